@@ -116,7 +116,8 @@ bool has_dot(char character, int column, int row) {
   const bool known = character >= kFirst && character <= kLast;
   const std::string_view glyph =
       known ? kGlyphs[static_cast<std::size_t>(character - kFirst)] : kMissing;
-  return glyph[static_cast<std::size_t>(row * (kGlyphWidth + 1) + column)] == '#';
+  return glyph[static_cast<std::size_t>(row) * (kGlyphWidth + 1) +
+               static_cast<std::size_t>(column)] == '#';
 }
 
 std::string drawable(std::string_view utf8) {

@@ -1,0 +1,29 @@
+#pragma once
+
+#include <filesystem>
+#include <ostream>
+#include <string>
+
+namespace thumblight::commands {
+
+/// Where a command writes one text: a file, or standard output where the path is "-".
+class OutputFile {
+ public:
+  /// Finds out at once whether the file can be written, so that no work is lost on it; throws
+  /// `Error` if not. `standard` takes what is written to "-".
+  OutputFile(std::filesystem::path file, std::ostream& standard);
+
+  /// Writes the whole text under a temporary name beside the file and renames it, so that the file
+  /// is old or new and never half of either. A device or a pipe is written as it stands. Throws
+  /// `Error`; nothing is left then.
+  void write(const std::string& text) const;
+
+  bool is_standard() const { return file_ == "-"; }
+  const std::filesystem::path& path() const { return file_; }
+
+ private:
+  std::filesystem::path file_;
+  std::ostream& standard_;
+};
+
+}  // namespace thumblight::commands

@@ -1,0 +1,64 @@
+#include "analysis/commands/program.hpp"
+
+#include <CLI/CLI.hpp>
+#include <array>
+#include <memory>
+#include <new>
+
+#include "analysis/commands/verbs.hpp"
+#include "harness/session/error.hpp"
+
+namespace thumblight::commands {
+namespace {
+
+constexpr std::array kVerbs = {
+    Verb{"split", "Split each press into its portions, from timings and session log", add_split},
+};
+
+void add_verbs(CLI::App& app, Action& chosen) {
+  for (const Verb& verb : kVerbs) {
+    CLI::App* sub = app.add_subcommand(verb.name, verb.line);
+    const Action action = verb.add_options(*sub);
+    sub->callback([&chosen, action] { chosen = action; });
+  }
+}
+
+/// Help and version end well; anything else that the parser throws is wrong usage.
+int finish_parsing(const CLI::App& app, const CLI::ParseError& outcome, std::ostream& out,
+                   std::ostream& err) {
+  return app.exit(outcome, out, err) == 0 ? kExitGood : kExitUsage;
+}
+
+int fail(std::ostream& err, const char* what, Exit code) {
+  err << "thumblight-analysis: " << what << '\n';
+  return code;
+}
+
+}  // namespace
+
+int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err) {
+  CLI::App app("Reads recordings of presses and lights, and says how long each part of the way took.",
+               "thumblight-analysis");
+  app.set_version_flag("--version", "thumblight-analysis " THUMBLIGHT_VERSION);
+  bool quiet = false;
+  app.add_flag("--quiet", quiet, "Print errors and what was asked for with '--out -', nothing else");
+  app.require_subcommand(1);
+  app.fallthrough();
+  Action action;
+  add_verbs(app, action);
+  try {
+    app.parse(argc, argv);
+    action({out, err, quiet});
+    return kExitGood;
+  } catch (const CLI::ParseError& outcome) {
+    return finish_parsing(app, outcome, out, err);
+  } catch (const UsageError& error) {
+    return fail(err, error.what(), kExitUsage);
+  } catch (const std::bad_alloc&) {
+    return fail(err, "out of memory; close other programs, or split the recording", kExitFailed);
+  } catch (const std::exception& error) {
+    return fail(err, error.what(), kExitFailed);
+  }
+}
+
+}  // namespace thumblight::commands

@@ -1,0 +1,36 @@
+#pragma once
+
+#include <CLI/App.hpp>
+#include <functional>
+#include <ostream>
+#include <stdexcept>
+
+namespace thumblight::commands {
+
+/// Where a verb writes: results to `out`, progress and warnings to `err` unless `quiet`.
+struct Streams {
+  std::ostream& out;
+  std::ostream& err;
+  bool quiet = false;
+};
+
+/// Options that do not go together: printed like an `Error`, with the exit code of wrong usage.
+class UsageError : public std::runtime_error {
+ public:
+  using std::runtime_error::runtime_error;
+};
+
+/// What a verb does once its options have been read; throws `Error` or `UsageError`.
+using Action = std::function<void(const Streams&)>;
+
+/// One verb of the program. `add_options` puts its options on `app` and gives what it does.
+struct Verb {
+  const char* name;
+  const char* line;  ///< what it does, in one line
+  Action (*add_options)(CLI::App& app);
+};
+
+/// `split`: timings and log to the portions of each press.
+Action add_split(CLI::App& app);
+
+}  // namespace thumblight::commands

@@ -1,0 +1,140 @@
+#include "analysis/onset/timings_writer.hpp"
+
+#include <array>
+#include <charconv>
+#include <nlohmann/json.hpp>
+
+namespace thumblight::onset {
+namespace {
+
+using Json = nlohmann::ordered_json;
+using Member = std::optional<Instant> PressTiming::*;
+
+template <typename Value>
+Json or_null(const std::optional<Value>& value) {
+  return value ? Json(*value) : Json(nullptr);
+}
+
+Json or_null(const std::string& text) { return text.empty() ? Json(nullptr) : Json(text); }
+
+Json encode(const std::optional<Instant>& instant, bool is_light) {
+  if (!instant) {
+    return nullptr;
+  }
+  Json object = {{"t_s", instant->t_s},
+                 {"u_s", or_null(instant->u_s)},
+                 {"how", or_null(instant->how)},
+                 {"frame", or_null(instant->frame)}};
+  if (is_light) {
+    object["t50_s"] = or_null(instant->t50_s);
+    object["t90_s"] = or_null(instant->t90_s);
+  }
+  return object;
+}
+
+Json encode(const PressTiming& press) {
+  return {{"index", press.index},
+          {"press", encode(press.press, false)},
+          {"light", encode(press.light, true)},
+          {"lamp", encode(press.lamp, false)},
+          {"flags", press.flags}};
+}
+
+Json encode(const RecordingInfo& recording) {
+  const RecordingClock& clock = recording.clock;
+  return {{"file", or_null(recording.file)},
+          {"kind", or_null(recording.kind)},
+          {"clock",
+           {{"source", or_null(clock.source)},
+            {"rate_hz", or_null(clock.rate_hz)},
+            {"nominal_hz", or_null(clock.nominal_hz)}}}};
+}
+
+Json encode(const Warning& warning) {
+  return {{"code", warning.code}, {"text", warning.text}, {"remedy", or_null(warning.remedy)}};
+}
+
+std::string dump(const Json& json) {
+  return json.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+template <typename Item>
+std::string encode_list(const std::vector<Item>& items) {
+  std::string text = "[";
+  for (const Item& item : items) {
+    text += (text.size() > 1 ? ",\n  " : "\n  ") + dump(encode(item));
+  }
+  return text + "]";
+}
+
+/// The shortest form that reads back as the same number, whatever the locale.
+std::string shortest(double value) {
+  std::array<char, 32> buffer{};
+  const auto result = std::to_chars(buffer.data(), buffer.data() + buffer.size(), value);
+  return {buffer.data(), result.ptr};
+}
+
+struct Column {
+  std::string heading;
+  Member instant;
+  bool uncertainty;
+};
+
+bool is_used(const Timings& timings, const Column& column) {
+  return std::any_of(timings.presses.begin(), timings.presses.end(), [&](const auto& press) {
+    const std::optional<Instant>& instant = press.*column.instant;
+    return instant && (!column.uncertainty || instant->u_s);
+  });
+}
+
+std::vector<Column> used_columns(const Timings& timings) {
+  std::vector<Column> columns = {{"press_s", &PressTiming::press, false},
+                                 {"light_s", &PressTiming::light, false}};
+  const std::array<Column, 4> optional = {{{"lamp_s", &PressTiming::lamp, false},
+                                           {"press_u_s", &PressTiming::press, true},
+                                           {"light_u_s", &PressTiming::light, true},
+                                           {"lamp_u_s", &PressTiming::lamp, true}}};
+  for (const Column& column : optional) {
+    if (is_used(timings, column)) {
+      columns.push_back(column);
+    }
+  }
+  return columns;
+}
+
+std::string cell(const PressTiming& press, const Column& column) {
+  const std::optional<Instant>& instant = press.*column.instant;
+  if (!instant || (column.uncertainty && !instant->u_s)) {
+    return "";
+  }
+  return shortest(column.uncertainty ? *instant->u_s : instant->t_s);
+}
+
+}  // namespace
+
+std::string encode_timings_json(const Timings& timings) {
+  const Json head = {{"format", kTimingsFormat}, {"version", kTimingsVersion}};
+  std::string text = dump(head);
+  text.pop_back();
+  text += ",\n \"recording\":" + dump(encode(timings.recording));
+  text += ",\n \"presses\":" + encode_list(timings.presses);
+  text += ",\n \"warnings\":" + encode_list(timings.warnings);
+  return text + "}\n";
+}
+
+std::string encode_timings_table(const Timings& timings) {
+  const std::vector<Column> columns = used_columns(timings);
+  std::string text;
+  for (const Column& column : columns) {
+    text += (text.empty() ? "" : ",") + column.heading;
+  }
+  for (const PressTiming& press : timings.presses) {
+    text += '\n';
+    for (std::size_t k = 0; k < columns.size(); ++k) {
+      text += (k == 0 ? "" : ",") + cell(press, columns[k]);
+    }
+  }
+  return text + '\n';
+}
+
+}  // namespace thumblight::onset

@@ -1,0 +1,30 @@
+#pragma once
+
+#include <string>
+
+#include "analysis/onset/timings.hpp"
+
+/// Every doubt that reading timings and splitting them can raise. The list is closed: a new doubt
+/// is a new entry here, with its remedy.
+namespace thumblight::onset {
+
+enum class WarningCode {
+  kTableEndOpen,
+  kUncertaintyUnknown,
+  kLogUnfinished,
+  kNoTotal,
+  kPairingFailed,
+  kPairingAmbiguous,
+  kPairingUnchecked,
+  kUnpairedPresses,
+  kLightWithoutFlash,
+  kEffectBeforeCause,
+  kClocksContradict,
+  kNoBounds,
+};
+
+/// The warning with its code, its remedy, and its text; `detail` (which presses, how many) follows
+/// the text's colon.
+Warning make_warning(WarningCode code, const std::string& detail);
+
+}  // namespace thumblight::onset

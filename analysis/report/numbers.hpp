@@ -1,0 +1,21 @@
+#pragma once
+
+#include <string>
+
+/// Numbers for people, the same in every locale.
+namespace thumblight::report {
+
+/// To how many decimals a value is written whose uncertainty is `uncertainty`: to two significant
+/// digits of that, as JCGM 100:2008, 7.2.6 advises, but to no more than 3, which of milliseconds
+/// are microseconds. Negative for tens and above.
+int decimals_for(double uncertainty);
+
+enum class Rounding { kNearest, kDown, kUp };
+
+/// `value` in digits, with a point and without an exponent; "-0" is written "0".
+std::string fixed(double value, int decimals, Rounding rounding = Rounding::kNearest);
+
+/// The text without the control characters that would steer a terminal.
+std::string printable(const std::string& text);
+
+}  // namespace thumblight::report

@@ -1,0 +1,34 @@
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+
+#include "analysis/onset/timings.hpp"
+#include "analysis/statistics/summary.hpp"
+#include "analysis/timing/split.hpp"
+#include "harness/session/records.hpp"
+
+/// What one session came to: the one record that terminal, JSON and every other writer read.
+namespace thumblight::report {
+
+/// A portion over all presses, in milliseconds: a summary, or bounds of the mean, or neither.
+struct PortionResult {
+  std::optional<statistics::Summary> summary;
+  std::optional<timing::Bounds> mean_bounds;
+  /// Standard uncertainty of one value from its instants (root mean square); empty where unknown.
+  std::optional<double> value_u_ms;
+};
+
+struct Result {
+  timing::Split split;
+  timing::PerPortion<PortionResult> portions;
+  onset::RecordingInfo recording;
+  std::map<std::string, std::string> labels;
+  std::string pacing;  ///< empty without a log
+};
+
+/// `log` is null where there is none.
+Result make_result(timing::Split split, const onset::Timings& timings, const session::Log* log);
+
+}  // namespace thumblight::report

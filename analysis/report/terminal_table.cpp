@@ -1,0 +1,158 @@
+#include "analysis/report/terminal_table.hpp"
+
+#include <algorithm>
+#include <array>
+
+#include "analysis/report/numbers.hpp"
+
+namespace thumblight::report {
+namespace {
+
+using timing::Portion;
+
+constexpr std::size_t kNameWidth = 10;
+constexpr std::size_t kCountWidth = 6;
+constexpr std::array<std::size_t, 6> kWidths = {9, 20, 9, 8, 9, 9};
+constexpr std::size_t kScreenWidth = 80;
+
+std::string left(const std::string& text, std::size_t width) {
+  return text + std::string(text.size() < width ? width - text.size() : 0, ' ');
+}
+
+/// Ranged right, with at least one space before it.
+std::string right(const std::string& text, std::size_t width) {
+  return std::string(text.size() < width ? width - text.size() : 1, ' ') + text;
+}
+
+std::string row_of(const std::string& name, const std::string& count,
+                   const std::array<std::string, kWidths.size()>& cells) {
+  std::string row = left(name, kNameWidth) + right(count, kCountWidth);
+  for (std::size_t k = 0; k < cells.size(); ++k) {
+    row += right(cells[k], kWidths[k]);
+  }
+  row.erase(row.find_last_not_of(' ') + 1);
+  return row + '\n';
+}
+
+/// What the digits of a summary rest on: the half-width of its interval, but no less than the
+/// uncertainty of one value where the values spread less than that (they share one error then).
+int decimals_of(const PortionResult& portion) {
+  constexpr int kDecimalsUnknown = 1;
+  const statistics::Summary& summary = *portion.summary;
+  const double spread_ms = summary.sd.value_or(0);
+  if (spread_ms <= portion.value_u_ms.value_or(0)) {
+    return portion.value_u_ms ? decimals_for(*portion.value_u_ms) : kDecimalsUnknown;
+  }
+  return decimals_for((summary.ci95->high - summary.ci95->low) / 2);
+}
+
+std::string summary_row(const std::string& name, const PortionResult& portion) {
+  const statistics::Summary& summary = *portion.summary;
+  const int decimals = decimals_of(portion);
+  const auto number = [decimals](double value) { return fixed(value, decimals); };
+  const std::string interval =
+      summary.ci95 ? number(summary.ci95->low) + " to " + number(summary.ci95->high) : "-";
+  return row_of(name, std::to_string(summary.n),
+                {number(summary.mean), interval, number(summary.median),
+                 summary.sd ? number(*summary.sd) : "-", number(summary.p05), number(summary.p95)});
+}
+
+std::string bounds_row(const std::string& name, const timing::Bounds& bounds) {
+  const int decimals = decimals_for(bounds.high_ms - bounds.low_ms);
+  return left(name, kNameWidth) + right("", kCountWidth) + "   mean within " +
+         fixed(bounds.low_ms, decimals, Rounding::kDown) + " to " +
+         fixed(bounds.high_ms, decimals, Rounding::kUp) + '\n';
+}
+
+std::string portion_row(const Result& result, Portion portion) {
+  const PortionResult& values = result.portions[portion];
+  if (values.summary) {
+    return summary_row(name(portion), values);
+  }
+  if (values.mean_bounds) {
+    return bounds_row(name(portion), *values.mean_bounds);
+  }
+  return left(name(portion), kNameWidth) + right("-", kCountWidth) + "   not known\n";
+}
+
+/// Breaks a text at its spaces, so that each line fits the screen where its words do.
+std::string wrap(const std::string& text) {
+  std::string wrapped;
+  std::size_t column = 0;
+  for (std::size_t begin = 0; begin < text.size();) {
+    const std::size_t end = std::min(text.find(' ', begin), text.size());
+    const std::size_t length = end - begin;
+    if (column > 0 && column + 1 + length > kScreenWidth) {
+      wrapped += '\n';
+      column = 0;
+    } else if (column > 0) {
+      wrapped += ' ';
+      ++column;
+    }
+    wrapped.append(text, begin, length);
+    column += length;
+    begin = end + 1;
+  }
+  return wrapped + '\n';
+}
+
+std::string counted(std::size_t n) {
+  return std::to_string(n) + (n == 1 ? " press" : " presses");
+}
+
+std::string heading(const Result& result) {
+  const timing::PairingCounts& counts = result.split.counts;
+  std::string text = counted(counts.recorded) + " in the recording";
+  if (!result.split.flip_how.empty()) {
+    text += ", " + std::to_string(counts.logged) + " in the log, " +
+            std::to_string(counts.paired) + " paired; clock link: " +
+            name(result.split.clock_link.kind) + "; flip: " + result.split.flip_how;
+  } else {
+    text += ", no log, so the total alone";
+  }
+  return wrap(text);
+}
+
+std::string labels_of(const Result& result) {
+  std::string text;
+  for (const auto& [label, value] : result.labels) {
+    text += (text.empty() ? "" : ", ") + label + ": " + value;
+  }
+  return text.empty() ? "" : wrap(printable(text));
+}
+
+std::string drift_of(const Result& result) {
+  const std::optional<timing::Drift>& drift = result.split.clock_link.drift;
+  if (!drift) {
+    return "";
+  }
+  const int decimals = decimals_for(drift->u_ppm);
+  return wrap("drift of the clocks, from " + std::to_string(drift->n) + " lights: " +
+              fixed(drift->rate_ppm, decimals) + " ppm, standard uncertainty " +
+              fixed(drift->u_ppm, decimals) + " ppm");
+}
+
+}  // namespace
+
+std::string terminal_table(const Result& result) {
+  std::string text = labels_of(result) + heading(result) + '\n';
+  text += row_of("ms", "n", {"mean", "95 % interval", "median", "SD", "5 %", "95 %"});
+  for (const Portion portion : timing::kPortions) {
+    text += portion_row(result, portion);
+  }
+  const std::string drift = drift_of(result);
+  return text + (drift.empty() ? "" : '\n' + drift);
+}
+
+std::string terminal_warnings(const std::vector<onset::Warning>& warnings) {
+  std::string text;
+  for (const onset::Warning& warning : warnings) {
+    text += "warning: " + printable(warning.text) + " [" + printable(warning.code) + "]\n";
+    if (!warning.remedy.empty()) {
+      text += "  to try: " + printable(warning.remedy) + '\n';
+    }
+  }
+  return text;
+}
+
+}  // namespace thumblight::report

@@ -1,0 +1,39 @@
+#pragma once
+
+#include <cstddef>
+#include <vector>
+
+#include "analysis/onset/timings.hpp"
+#include "analysis/timing/spacing.hpp"
+#include "analysis/timing/timebase.hpp"
+#include "harness/session/records.hpp"
+
+namespace thumblight::timing {
+
+enum class PairedBy { kPress, kLight };
+
+/// Places in `Log::presses` and `Timings::presses`.
+struct Pair {
+  std::size_t logged = 0;
+  std::size_t recorded = 0;
+  PairedBy by = PairedBy::kPress;
+};
+
+struct Pairing {
+  std::vector<Pair> pairs;  ///< strictly increasing on both sides; empty unless clear or unchecked
+  Certainty certainty = Certainty::kFailed;
+};
+
+/// On one clock a press reaches the harness within this range after its contact closed.
+inline constexpr OffsetRange kDeliveryOnOneClock_s = {-0.020, 0.300};
+
+/// Pairs logged presses with recorded ones: by the spacing of arrivals and presses first; then what
+/// is left by light and submit, wherever the offset of the others says that they belong together
+/// (a press that the camera did not see, or one whose arrival was late). Never by force: what fits
+/// nothing stays alone. `log` must be in order of arrival, as the harness writes it; a log that is
+/// not throws `Error`. `limits.offset_s` is host - recording, both counted from `base`.
+Pairing pair_presses(const std::vector<session::Press>& log,
+                     const std::vector<onset::PressTiming>& recording, const Timebase& base,
+                     const SpacingLimits& limits);
+
+}  // namespace thumblight::timing

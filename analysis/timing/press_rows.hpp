@@ -1,0 +1,41 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "analysis/timing/flip.hpp"
+#include "analysis/timing/pairing.hpp"
+
+namespace thumblight::timing {
+
+/// What is known of one press, each instant in seconds after the base of its own clock.
+struct PressRow {
+  const onset::PressTiming* recorded = nullptr;  ///< null for a press in the log alone
+  const session::Press* logged = nullptr;        ///< null for one in the recording alone
+  std::optional<double> press_s;
+  std::optional<double> light_s;
+  std::optional<double> arrival_s;
+  std::optional<double> submit_s;
+  std::optional<double> flip_s;
+  std::vector<std::string> flags;
+
+  bool is_paired() const { return recorded != nullptr && logged != nullptr; }
+};
+
+/// Both sides merged along their pairs: each press of either once.
+std::vector<PressRow> merge_rows(const std::vector<onset::PressTiming>& recording,
+                                 const session::Log* log, const Flips& flips,
+                                 const Pairing& pairing, const Timebase& base);
+
+/// `kWidening` times the standard uncertainty of an instant; 0 where none is stated.
+double widening_s(const std::optional<onset::Instant>& instant);
+
+/// Takes out of each row the instants that cannot be: a light that no flash made, an effect before
+/// its cause. The row is flagged.
+void drop_impossible(std::vector<PressRow>& rows, bool on_one_clock);
+
+/// Whether the row bears the flag.
+bool has_flag(const PressRow& row, const char* flag);
+
+}  // namespace thumblight::timing
