@@ -1,0 +1,77 @@
+#include <catch2/catch.hpp>
+#include <fstream>
+#include <nlohmann/json.hpp>
+
+#include "harness/session/reader.hpp"
+#include "tests/bench/clock.hpp"
+#include "tests/bench/session_faults.hpp"
+#include "tests/support/temporary_folder.hpp"
+
+using namespace thumblight;
+using namespace thumblight::bench;
+
+namespace {
+
+SessionPlan plan_for(const std::filesystem::path& folder, const std::string& pacing, int presses) {
+  SessionPlan plan;
+  plan.harness.program = HARNESS;
+  plan.harness.folder = folder / pacing;
+  plan.harness.pacing = pacing;
+  plan.harness.presses = presses;
+  plan.harness.hold_ms = kShortHold_ms;
+  plan.gaps = shortest_gaps(presses, 20260301);
+  plan.screen = {1280, 720};
+  return plan;
+}
+
+nlohmann::json split(const std::filesystem::path& folder) {
+  ChildPlan plan;
+  plan.program = ANALYSIS;
+  plan.arguments = {"split", folder.string(), "--clock-link", "shared"};
+  plan.stderr_file = folder / "split.stderr.txt";
+  const int code = run_program(plan, 120);
+  std::ifstream errors(plan.stderr_file);
+  INFO(std::string(std::istreambuf_iterator<char>(errors), {}));
+  REQUIRE(code == 0);
+  std::ifstream input(folder / "result.json");
+  return nlohmann::json::parse(input);
+}
+
+}  // namespace
+
+TEST_CASE("every press is logged, flashed and seen, in order, in each pacing") {
+  const std::string pacing = GENERATE("on-press", "every-frame", "frame-start");
+  const test::TemporaryFolder folder;
+  const SessionResult result = run_session(plan_for(folder.path(), pacing, 25));
+  INFO(pacing);
+  for (const std::string& fault : faults_of(result)) {
+    FAIL_CHECK(fault);
+  }
+  CHECK(result.log.presses.size() == 25);
+  CHECK(result.log.darks.size() == 25);
+  CHECK(result.log.header.pacing == pacing);
+  CHECK(result.log.header.clock == "CLOCK_MONOTONIC_RAW");
+  CHECK(most_flashes_in_a_second(result.pairing.presses) <= 3);
+}
+
+TEST_CASE("no more than three flashes in any second, however fast the presses come") {
+  const test::TemporaryFolder folder;
+  SessionPlan plan = plan_for(folder.path(), "on-press", 0);
+  plan.harness.rest_ms = 0;
+  plan.gaps = {100, 0.045, 0.055, 0.02, 5};
+  const SessionResult result = run_session(plan);
+  CHECK(most_flashes_in_a_second(result.pairing.presses) == 3);
+  CHECK(result.pairing.unexplained.empty());
+  REQUIRE(result.log.presses.size() == 100);
+  std::int64_t flashed = 0;
+  for (std::size_t index = 0; index < 100; ++index) {
+    INFO("press " << index);
+    const session::Press& press = result.log.presses[index];
+    CHECK(press.flashed == result.pairing.presses[index].light.has_value());
+    CHECK(press.flashed == press.withheld.empty());
+    CHECK(press.arrival_ns >= result.pairing.presses[index].press.before_ns);
+    flashed += press.flashed ? 1 : 0;
+  }
+  CHECK(flashed >= 9);
+  CHECK(flashed <= 18);
+}
