@@ -93,7 +93,7 @@ struct Press {
   std::optional<std::int64_t> frame;
   std::string control;
   bool flashed = true;
-  std::string withheld;  ///< why it was not flashed: lit, rest or limit; empty where it was
+  std::string withheld;  ///< why it was not flashed: lit, rest, limit or end; empty where it was
 };
 
 /// The frame that turned the patch dark again after press `index`.

@@ -1,0 +1,165 @@
+#include "harness/program.hpp"
+
+#include <filesystem>
+#include <iostream>
+
+#include "harness/dialogue.hpp"
+#include "harness/options.hpp"
+#include "harness/run/patch_place.hpp"
+#include "harness/run/run.hpp"
+#include "harness/run/warm_up.hpp"
+#include "harness/self_check.hpp"
+#include "harness/session/error.hpp"
+#include "harness/session/writer.hpp"
+#include "harness/system/control_names.hpp"
+#include "harness/system/host_facts.hpp"
+#include "harness/system/stage.hpp"
+
+namespace thumblight::harness {
+namespace {
+
+constexpr char kLogName[] = "session.jsonl";
+constexpr int kWarmUpFrames = 60;
+
+std::int64_t nanoseconds(double ms) { return static_cast<std::int64_t>(ms * kMillisecond_ns); }
+
+/// Makes the folder before anything else, so that a place that cannot be written is told first.
+std::filesystem::path make_folder(const Options& options) {
+  const std::filesystem::path folder =
+      options.out.empty() ? std::filesystem::path("session-" + utc_now(true)) : options.out;
+  std::error_code error;
+  std::filesystem::create_directories(folder, error);
+  if (error) {
+    throw Error("--out " + folder.string() + ": the folder cannot be made: " + error.message());
+  }
+  if (std::filesystem::exists(folder / kLogName)) {
+    throw Error("--out " + folder.string() +
+                ": holds a session already; name another folder, nothing is written over");
+  }
+  return folder;
+}
+
+int exit_code_of(Answer answer) {
+  return answer == Answer::kInterrupted ? kExitInterrupted : kExitGood;
+}
+
+/// The control under test, asked for where no option names it.
+Learned find_control(const Options& options, Stage& stage) {
+  if (!options.control.empty()) {
+    return {Answer::kGoOn, parse_control(options.control, stage.devices)};
+  }
+  return learn_control(stage.clock, stage.input, *stage.screen, escape_key());
+}
+
+/// From here on only the device of the control matters.
+void settle_devices(const Control& control, bool with_devices, SdlDevices& devices) {
+  if (control.device) {
+    devices.remember(*control.device);
+  } else if (with_devices) {
+    devices.shut_down();
+  }
+}
+
+session::Header make_header(const Options& options, const Control& control, Stage& stage,
+                            const session::Display& display) {
+  session::Header header;
+  header.started_utc = utc_now();
+  header.clock = counter_name();
+  header.clock_resolution_ns = stage.clock.resolution_ns();
+  header.host = describe_host();
+  header.display = display;
+  const Rect& patch = stage.screen->patch();
+  header.patch = {patch.x, patch.y, patch.w, patch.h, options.bright_level, options.dark_level,
+                  nanoseconds(options.hold_ms), nanoseconds(options.rest_ms)};
+  header.pacing = name_of(options.pacing);
+  header.input = describe_input(control, stage.devices);
+  header.input.waiting = stage.input.waiting();
+  header.labels = options.labels;
+  return header;
+}
+
+RunSettings make_settings(const Options& options, const Control& control, const Stage& stage,
+                          const session::Header& header) {
+  RunSettings settings;
+  settings.control = control;
+  settings.control_name = spoken_name(control, stage.devices);
+  settings.log_name = header.input.control;
+  settings.device_name = header.input.device;
+  settings.patch = stage.screen->patch();
+  settings.bright_level = options.bright_level;
+  settings.dark_level = options.dark_level;
+  settings.hold_ns = header.patch.hold_ns;
+  settings.rest_ns = header.patch.rest_ns;
+  settings.presses_wanted = options.presses;
+  settings.pacing = options.pacing;
+  settings.interval_ns = pacing_interval_ns(header.display);
+  return settings;
+}
+
+RunSummary run_session(const Options& options, const Control& control, Stage& stage,
+                       const std::filesystem::path& folder) {
+  SdlScreen& screen = *stage.screen;
+  screen.set_patch(place_patch(screen.size(), options.patch_place, options.patch_percent));
+  screen.set_page({});
+  session::Display display = describe_display(stage.window, screen);
+  display.measured_interval =
+      warm_up(screen, options.dark_level, display.vsync ? kWarmUpFrames : 0);
+  const session::Header header = make_header(options, control, stage, display);
+  session::Writer log(session::create_append_file(folder / kLogName));
+  Run run(make_settings(options, control, stage, header), stage.clock, stage.input, screen, log,
+          stage.devices);
+  run.arm();
+  log.write(header);
+  RunSummary summary = run.execute();
+  log.finish();
+  summary.folder = folder.string();
+  return summary;
+}
+
+int run_stage(const Options& options) {
+  const std::filesystem::path folder = make_folder(options);
+  const bool with_devices = options.control.empty() || needs_device(options.control);
+  Stage stage(options.window, options.axis_share, with_devices);
+  if (!options.caution_read) {
+    const Answer answer = ask_caution(stage.clock, stage.input, *stage.screen);
+    if (answer != Answer::kGoOn) {
+      return exit_code_of(answer);
+    }
+  }
+  const Learned learned = find_control(options, stage);
+  if (!learned.control) {
+    return exit_code_of(learned.answer);
+  }
+  settle_devices(*learned.control, with_devices, stage.devices);
+  const RunSummary summary = run_session(options, *learned.control, stage, folder);
+  std::cout << summary_text(summary);
+  if (summary.reason == "interrupted") {
+    return kExitInterrupted;
+  }
+  if (options.show_end && summary.reason != "closed") {
+    const Page page = end_page(stage.screen->size(), summary);
+    return exit_code_of(wait_for_any(stage.clock, stage.input, *stage.screen, page));
+  }
+  return kExitGood;
+}
+
+}  // namespace
+
+int run_program(int argc, const char* const* argv) {
+  const Parsed parsed = parse_options(argc, argv);
+  if (parsed.exit_code) {
+    return *parsed.exit_code;
+  }
+  if (parsed.options.list) {
+    const SdlLibrary library(SDL_INIT_VIDEO | SDL_INIT_GAMECONTROLLER);
+    std::cout << list_of_hardware();
+    return kExitGood;
+  }
+  if (parsed.options.self_check) {
+    self_check(parsed.options, std::cout);
+    return kExitGood;
+  }
+  return run_stage(parsed.options);
+}
+
+}  // namespace thumblight::harness
