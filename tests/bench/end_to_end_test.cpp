@@ -1,6 +1,4 @@
 #include <catch2/catch.hpp>
-#include <fstream>
-#include <nlohmann/json.hpp>
 
 #include "harness/session/reader.hpp"
 #include "tests/bench/clock.hpp"
@@ -32,19 +30,6 @@ std::vector<LevelChange> lights_of(const Pairing& pairing) {
     }
   }
   return lights;
-}
-
-nlohmann::json split(const std::filesystem::path& folder) {
-  ChildPlan plan;
-  plan.program = ANALYSIS;
-  plan.arguments = {"split", folder.string(), "--clock-link", "shared"};
-  plan.stderr_file = folder / "split.stderr.txt";
-  const int code = run_program(plan, 120);
-  std::ifstream errors(plan.stderr_file);
-  INFO(std::string(std::istreambuf_iterator<char>(errors), {}));
-  REQUIRE(code == 0);
-  std::ifstream input(folder / "result.json");
-  return nlohmann::json::parse(input);
 }
 
 }  // namespace

@@ -59,8 +59,7 @@ std::vector<std::string> arguments_of(const HarnessPlan& plan) {
                                         "--end-screen",
                                         "skip"};
   if (plan.window) {
-    arguments.insert(arguments.end(), {"--window", std::to_string(plan.window->width) + "x" +
-                                                       std::to_string(plan.window->height)});
+    arguments.insert(arguments.end(), {"--window", text_of(*plan.window)});
   }
   return arguments;
 }
@@ -72,6 +71,11 @@ HarnessRun::HarnessRun(const VirtualDisplay& display, const HarnessPlan& plan)
       injector_(display.name(), "space") {
   header_ = wait_armed();
   window_ = injector_.focus_program();
+  const session::Display& claimed = header_.display;
+  if (window_.width != claimed.width || window_.height != claimed.height) {
+    throw Error("the harness draws " + text_of({claimed.width, claimed.height}) +
+                " but its window is " + text_of({window_.width, window_.height}));
+  }
 }
 
 session::Header HarnessRun::wait_armed() {

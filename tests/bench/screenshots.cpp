@@ -14,10 +14,6 @@ constexpr Size kSizes[] = {{640, 480}, {1280, 720}, {1920, 1080}};
 constexpr std::int64_t kPage_ns = 700 * kNsPerMs;     // a page is up well before that
 constexpr std::int64_t kAnswer_ns = 1300 * kNsPerMs;  // the caution wants a key held for a second
 
-std::string text_of(Size size) {
-  return std::to_string(size.width) + "x" + std::to_string(size.height);
-}
-
 /// Writes the screen as it is now.
 void shoot(const VirtualDisplay& display, const std::filesystem::path& png) {
   const std::filesystem::path copy = png.string() + ".xwd";

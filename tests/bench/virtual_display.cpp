@@ -19,8 +19,7 @@ std::string contents(const std::filesystem::path& file) {
 }
 
 ChildPlan server_plan(Size size, const std::filesystem::path& folder) {
-  const std::string geometry =
-      std::to_string(size.width) + "x" + std::to_string(size.height) + "x24";
+  const std::string geometry = text_of(size) + "x24";
   ChildPlan plan;
   plan.program = "Xvfb";
   // -displayfd 1: the number goes to the output file. -noreset: the screen outlives its clients.
@@ -57,6 +56,10 @@ void wait_for_answer(const std::string& name) {
 }
 
 }  // namespace
+
+std::string text_of(Size size) {
+  return std::to_string(size.width) + "x" + std::to_string(size.height);
+}
 
 VirtualDisplay::VirtualDisplay(Size size)
     : server_(std::make_unique<ChildProcess>(server_plan(size, folder_.path()))),

@@ -15,6 +15,9 @@ struct Size {
   int height = 1080;
 };
 
+/// Such as "1920x1080".
+std::string text_of(Size size);
+
 /// An Xvfb of its own, whose screen can be watched in memory. Answers once it is constructed.
 /// The server picks a free display number, so any number of these run side by side.
 class VirtualDisplay {
