@@ -28,8 +28,8 @@ Size parse_size(const std::string& text, const std::string& option) {
   char rest = 0;
   if (std::sscanf(text.c_str(), "%dx%d%c", &size.w, &size.h, &rest) != 2 || size.w < 160 ||
       size.h < 120 || size.w > 16384 || size.h > 16384) {
-    throw CLI::ValidationError(option, "'" + text +
-                                           "' is no size; give one like 1280x720, from 160x120");
+    throw CLI::ValidationError(option,
+                               "'" + text + "' is no size; give one like 1280x720, from 160x120");
   }
   return size;
 }
@@ -49,8 +49,8 @@ void parse_mode(const std::string& text, WindowSettings& window) {
 void add_label(const std::string& text, std::map<std::string, std::string>& labels) {
   const std::size_t equals = text.find('=');
   if (equals == 0 || equals == std::string::npos) {
-    throw CLI::ValidationError("--label", "'" + text +
-                                              "' is no label; give one like controller=Heron");
+    throw CLI::ValidationError("--label",
+                               "'" + text + "' is no label; give one like controller=Heron");
   }
   labels[text.substr(0, equals)] = text.substr(equals + 1);
 }

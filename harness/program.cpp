@@ -21,7 +21,9 @@ namespace {
 constexpr char kLogName[] = "session.jsonl";
 constexpr int kWarmUpFrames = 60;
 
-std::int64_t nanoseconds(double ms) { return static_cast<std::int64_t>(ms * kMillisecond_ns); }
+std::int64_t nanoseconds(double ms) {
+  return static_cast<std::int64_t>(ms * kMillisecond_ns);
+}
 
 /// Makes the folder before anything else, so that a place that cannot be written is told first.
 std::filesystem::path make_folder(const Options& options) {
@@ -69,8 +71,14 @@ session::Header make_header(const Options& options, const Control& control, Stag
   header.host = describe_host();
   header.display = display;
   const Rect& patch = stage.screen->patch();
-  header.patch = {patch.x, patch.y, patch.w, patch.h, options.bright_level, options.dark_level,
-                  nanoseconds(options.hold_ms), nanoseconds(options.rest_ms)};
+  header.patch = {patch.x,
+                  patch.y,
+                  patch.w,
+                  patch.h,
+                  options.bright_level,
+                  options.dark_level,
+                  nanoseconds(options.hold_ms),
+                  nanoseconds(options.rest_ms)};
   header.pacing = name_of(options.pacing);
   header.input = describe_input(control, stage.devices);
   header.input.waiting = stage.input.waiting();

@@ -228,19 +228,19 @@ std::string judge_arrivals(const PacingCheck& on_press) {
 
 std::string judge_loop(const PacingCheck& frame_start) {
   return "For comparison: an ordinary game loop here stamps a press " +
-         format("%.1f", frame_start.arrival.median_ms) + " ms late in the median, " +
-         format("%.1f", frame_start.arrival.worst_ms) + " at worst (pacing frame-start).";
+         format("%.2f", frame_start.arrival.median_ms) + " ms late in the median, " +
+         format("%.2f", frame_start.arrival.worst_ms) + " at worst (pacing frame-start).";
 }
 
 std::string judge_refresh(const session::Display& display) {
   if (!display.vsync || !display.measured_interval) {
-    return "Presenting does not wait for the refresh: times on the screen are fit to measure with a "
+    return "Presenting does not wait for the refresh: times on the screen are fit to measure with "
+           "a "
            "camera, but nothing here tells when the refresh came.";
   }
   if (!display.refresh_hz) {
     return "DOUBTFUL: the system states no refresh rate, so the pace of " +
-           ms(display.measured_interval->median_ns) +
-           " ms may be a timer's and not the screen's.";
+           ms(display.measured_interval->median_ns) + " ms may be a timer's and not the screen's.";
   }
   const double stated_ms = 1000 / *display.refresh_hz;
   const double measured_ms =

@@ -77,9 +77,10 @@ Rect widest_free_band(const Size& screen, const Rect& taken, int margin) {
       Rect{0, 0, taken.x, screen.h},
       Rect{taken.x + taken.w, 0, screen.w - taken.x - taken.w, screen.h},
   };
-  const Rect widest = *std::max_element(bands.begin(), bands.end(), [](const Rect& a, const Rect& b) {
-    return static_cast<long>(a.w) * a.h < static_cast<long>(b.w) * b.h;
-  });
+  const Rect widest =
+      *std::max_element(bands.begin(), bands.end(), [](const Rect& a, const Rect& b) {
+        return static_cast<long>(a.w) * a.h < static_cast<long>(b.w) * b.h;
+      });
   return {widest.x + margin, widest.y + margin, std::max(widest.w - 2 * margin, 1),
           std::max(widest.h - 2 * margin, 1)};
 }

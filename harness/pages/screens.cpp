@@ -46,8 +46,8 @@ std::string milliseconds(double value_ms) {
 
 std::string presses_text(const RunSummary& summary) {
   const std::int64_t withheld = summary.presses - summary.flashed;
-  std::string text =
-      std::to_string(summary.flashed) + (summary.flashed == 1 ? " press" : " presses") + " measured";
+  std::string text = std::to_string(summary.flashed) +
+                     (summary.flashed == 1 ? " press" : " presses") + " measured";
   return withheld == 0 ? text
                        : text + ", " + std::to_string(withheld) + " more came too soon to flash";
 }
@@ -107,28 +107,26 @@ Page armed_page(const Size& screen, const Rect& patch, const RunStatus& status) 
   const std::string others = status.is_key ? "any other key" : "any key or another button";
   const std::vector<Paragraph> paragraphs = {
       {count_text(status), 2, kPlain},
-      {"Press " + status.control + " at uneven moments.", 1, kQuiet},
-      {"To end: " + others + ", or hold it for three seconds.", 1, kQuiet}};
+      {"To end: " + others + ", or hold " + status.control + " for three seconds.", 1, kQuiet},
+      {"Press " + status.control + " at uneven moments.", 1, kQuiet}};
   const Rect band = widest_free_band(screen, patch, std::min(screen.w, screen.h) / 24);
   return {outline(patch), lay_out(paragraphs, band, scale)};
 }
 
 Page paused_page(const Size& screen, const std::string& device) {
-  return text_page(screen,
-                   {{"Unplugged", 2, kBright},
-                    {device + " is gone. Plug it in or switch it on again, and the run goes on.", 1,
-                     kPlain},
-                    {"Any key ends the run.", 1, kQuiet}},
-                   ordinary_scale(screen));
+  return text_page(
+      screen,
+      {{"Unplugged", 2, kBright},
+       {device + " is gone. Plug it in or switch it on again, and the run goes on.", 1, kPlain},
+       {"Any key ends the run.", 1, kQuiet}},
+      ordinary_scale(screen));
 }
 
 Page end_page(const Size& screen, const RunSummary& summary) {
-  std::vector<Paragraph> paragraphs = {{reason_text(summary.reason), 2, kBright},
-                                       {presses_text(summary), 1, kBright},
-                                       {render_text(summary), 1, kPlain},
-                                       {missed_text(summary), 1, kPlain},
-                                       {"Log: " + summary.folder, 1, kPlain},
-                                       {"Press anything to leave.", 1, kQuiet}};
+  std::vector<Paragraph> paragraphs = {
+      {reason_text(summary.reason), 2, kBright}, {presses_text(summary), 1, kBright},
+      {render_text(summary), 1, kPlain},         {missed_text(summary), 1, kPlain},
+      {"Log: " + summary.folder, 1, kPlain},     {"Press anything to leave.", 1, kQuiet}};
   return text_page(screen, paragraphs, ordinary_scale(screen) + 1);
 }
 

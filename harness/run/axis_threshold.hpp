@@ -3,8 +3,8 @@
 namespace thumblight::harness {
 
 /// An analogue axis as a pair of switches, one for each direction. It closes when the axis has gone
-/// the stated share of its way from rest to its end, and opens at four fifths of that, so that noise
-/// around the threshold is one press.
+/// the stated share of its way from rest to its end, and opens at four fifths of that, so that
+/// noise around the threshold is one press.
 class AxisThreshold {
  public:
   /// Values from -32768 to 32767; `rest` is -32768 for most triggers and about 0 for sticks.

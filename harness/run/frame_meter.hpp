@@ -8,7 +8,8 @@
 
 namespace thumblight::harness {
 
-/// The median of the values; the lower of the middle two where their number is even. Empty for none.
+/// The median of the values; the lower of the middle two where their number is even. Empty for
+/// none.
 std::optional<std::int64_t> median_of(std::vector<std::int64_t> values);
 
 /// Median and extremes; empty for no values.

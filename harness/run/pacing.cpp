@@ -36,7 +36,8 @@ class EveryFrame : public Pacing {
 
   void drew(std::int64_t begun_ns, const FrameTimes& times) override {
     const std::int64_t took_ns = times.submit_ns - begun_ns;
-    // Up at once, down slowly: one long frame costs a little waiting, one late frame a whole refresh.
+    // Up at once, down slowly: one long frame costs a little waiting, one late frame a whole
+    // refresh.
     drawing_ns_ = std::max(took_ns, drawing_ns_ - drawing_ns_ / 64);
     last_present_ns_ = times.present_ns;
   }

@@ -63,9 +63,9 @@ Rect place_patch(const Size& screen, const std::string& place, double percent) {
   // Shrunk before it is placed, a named patch stays in its corner; a rectangle keeps its centre.
   const double largest_percent = 100 * std::sqrt(kLargestPatchShare);
   const auto rectangle = parse_rectangle(place);
-  Rect patch = within_screen(screen, rectangle ? *rectangle
-                                               : named_place(screen, place,
-                                                             std::min(percent, largest_percent)));
+  Rect patch = within_screen(
+      screen,
+      rectangle ? *rectangle : named_place(screen, place, std::min(percent, largest_percent)));
   const double share = static_cast<double>(patch.w) * patch.h / screen.w / screen.h;
   if (share > kLargestPatchShare) {
     const double shrink = std::sqrt(kLargestPatchShare / share);

@@ -48,8 +48,7 @@ RunSummary Run::execute() {
     log_.write(*waiting_);
   }
   const bool continual = pacing_->continual();
-  log_.write(session::Pace{frame_,
-                           continual ? std::optional(meter_.missed()) : std::nullopt,
+  log_.write(session::Pace{frame_, continual ? std::optional(meter_.missed()) : std::nullopt,
                            continual ? meter_.intervals() : std::nullopt});
   log_.write(session::End{presses_, end_reason_});
   return summarise();
@@ -173,7 +172,8 @@ void Run::light(session::Press press, std::int64_t begun_ns) {
 }
 
 void Run::darken(std::int64_t begun_ns) {
-  // The count changes with the dark edge, so that nothing but the patch changes with the bright one.
+  // The count changes with the dark edge, so that nothing but the patch changes with the bright
+  // one.
   screen_.set_page(page());
   const FrameTimes times = show(settings_.dark_level, begun_ns);
   flasher_.darkened(times.present_ns);
@@ -182,9 +182,8 @@ void Run::darken(std::int64_t begun_ns) {
 
 FrameTimes Run::show(int level, std::int64_t begun_ns) {
   redraw_ = false;
-  const FrameTimes times = screen_.show(connected_ || level == settings_.bright_level
-                                            ? std::optional(level)
-                                            : std::nullopt);
+  const FrameTimes times = screen_.show(
+      connected_ || level == settings_.bright_level ? std::optional(level) : std::nullopt);
   ++frame_;
   meter_.presented(times.present_ns);
   pacing_->drew(begun_ns, times);
@@ -203,8 +202,7 @@ bool Run::dark_is_due() const {
 }
 
 bool Run::complete() const {
-  return settings_.presses_wanted > 0 && flashed_ >= settings_.presses_wanted &&
-         !flasher_.is_lit();
+  return settings_.presses_wanted > 0 && flashed_ >= settings_.presses_wanted && !flasher_.is_lit();
 }
 
 std::optional<std::int64_t> Run::next_due_ns() const {

@@ -41,8 +41,8 @@ struct RunSettings {
 /// edge and change of the device goes to the log.
 class Run {
  public:
-  Run(const RunSettings& settings, Clock& clock, Input& input, Screen& screen,
-      session::Sink& log, DeviceMatcher& devices);
+  Run(const RunSettings& settings, Clock& clock, Input& input, Screen& screen, session::Sink& log,
+      DeviceMatcher& devices);
 
   /// Shows the armed page; from here on presses count.
   void arm();

@@ -12,7 +12,9 @@ Json or_null(const std::optional<Value>& value) {
   return value ? Json(*value) : Json(nullptr);
 }
 
-Json or_null(const std::string& text) { return text.empty() ? Json(nullptr) : Json(text); }
+Json or_null(const std::string& text) {
+  return text.empty() ? Json(nullptr) : Json(text);
+}
 
 Json intervals(const std::optional<Intervals>& value) {
   if (!value) {
@@ -67,18 +69,12 @@ Json input(const Input& value) {
 
 struct Encoder {
   Json operator()(const Header& r) const {
-    return {{"record", "session"},
-            {"format", kFormat},
-            {"version", kVersion},
-            {"started_utc", r.started_utc},
-            {"clock", r.clock},
-            {"clock_resolution_ns", r.clock_resolution_ns},
-            {"host", host(r.host)},
-            {"display", display(r.display)},
-            {"patch", patch(r.patch)},
-            {"pacing", r.pacing},
-            {"input", input(r.input)},
-            {"labels", r.labels}};
+    return {{"record", "session"},     {"format", kFormat},
+            {"version", kVersion},     {"started_utc", r.started_utc},
+            {"clock", r.clock},        {"clock_resolution_ns", r.clock_resolution_ns},
+            {"host", host(r.host)},    {"display", display(r.display)},
+            {"patch", patch(r.patch)}, {"pacing", r.pacing},
+            {"input", input(r.input)}, {"labels", r.labels}};
   }
   Json operator()(const Press& r) const {
     Json line = {{"record", "press"},
@@ -118,10 +114,8 @@ struct Encoder {
             {"interval_ns", intervals(r.interval)}};
   }
   Json operator()(const Device& r) const {
-    return {{"record", "device"},
-            {"connected", r.connected},
-            {"at_ns", r.at_ns},
-            {"device", r.device}};
+    return {
+        {"record", "device"}, {"connected", r.connected}, {"at_ns", r.at_ns}, {"device", r.device}};
   }
   Json operator()(const Focus& r) const {
     return {{"record", "focus"}, {"gained", r.gained}, {"at_ns", r.at_ns}};

@@ -36,15 +36,31 @@ bool holds(const Json& value, const int*) {
   return holds(value, static_cast<std::int64_t*>(nullptr)) &&
          value.get<std::int64_t>() >= INT32_MIN && value.get<std::int64_t>() <= INT32_MAX;
 }
-bool holds(const Json& value, const double*) { return value.is_number(); }
-bool holds(const Json& value, const bool*) { return value.is_boolean(); }
-bool holds(const Json& value, const std::string*) { return value.is_string(); }
+bool holds(const Json& value, const double*) {
+  return value.is_number();
+}
+bool holds(const Json& value, const bool*) {
+  return value.is_boolean();
+}
+bool holds(const Json& value, const std::string*) {
+  return value.is_string();
+}
 
-const char* expected(const std::int64_t*) { return "a whole number"; }
-const char* expected(const int*) { return "a whole number"; }
-const char* expected(const double*) { return "a number"; }
-const char* expected(const bool*) { return "true or false"; }
-const char* expected(const std::string*) { return "a text"; }
+const char* expected(const std::int64_t*) {
+  return "a whole number";
+}
+const char* expected(const int*) {
+  return "a whole number";
+}
+const char* expected(const double*) {
+  return "a number";
+}
+const char* expected(const bool*) {
+  return "true or false";
+}
+const char* expected(const std::string*) {
+  return "a text";
+}
 
 template <typename Value>
 void take(const Json& value, const char* key, Value& into, const Place& place) {
@@ -175,8 +191,8 @@ Header read_header(const Json& object, const Place& place) {
   std::int64_t version = 0;
   need(object, "format", format, place);
   if (format != kFormat) {
-    place.fail("this is no session log: the key 'format' says '" + format.substr(0, 40) + "', not '" +
-               kFormat + "'");
+    place.fail("this is no session log: the key 'format' says '" + format.substr(0, 40) +
+               "', not '" + kFormat + "'");
   }
   need(object, "version", version, place);
   if (version > kVersion) {
@@ -357,8 +373,9 @@ Log read_log(std::istream& input, const std::string& name) {
     add_record(object, log, place);
   }
   if (!has_header) {
-    throw Error(name + ": there is no complete 'session' record in it, so nothing can be read; "
-                       "the harness writes one when it arms");
+    throw Error(name +
+                ": there is no complete 'session' record in it, so nothing can be read; "
+                "the harness writes one when it arms");
   }
   return log;
 }

@@ -36,7 +36,7 @@ struct Host {
 struct Display {
   int index = 0;
   std::string name;
-  int width = 0;   ///< pixels of the window's drawing area
+  int width = 0;  ///< pixels of the window's drawing area
   int height = 0;
   int mode_width = 0;  ///< pixels of the display's mode
   int mode_height = 0;

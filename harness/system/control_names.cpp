@@ -19,10 +19,8 @@ constexpr std::array<Named, 5> kMouseButtons = {{{SDL_BUTTON_LEFT, "left"},
                                                  {SDL_BUTTON_RIGHT, "right"},
                                                  {SDL_BUTTON_X1, "x1"},
                                                  {SDL_BUTTON_X2, "x2"}}};
-constexpr std::array<Named, 4> kHatDirections = {{{SDL_HAT_UP, "up"},
-                                                  {SDL_HAT_RIGHT, "right"},
-                                                  {SDL_HAT_DOWN, "down"},
-                                                  {SDL_HAT_LEFT, "left"}}};
+constexpr std::array<Named, 4> kHatDirections = {
+    {{SDL_HAT_UP, "up"}, {SDL_HAT_RIGHT, "right"}, {SDL_HAT_DOWN, "down"}, {SDL_HAT_LEFT, "left"}}};
 
 template <std::size_t n>
 std::string name_in(const std::array<Named, n>& names, int code) {
@@ -152,7 +150,8 @@ Control parse_control(const std::string& name, const SdlDevices& devices) {
   }
   const auto mapped = devices.find_mapped(rest);
   if (!mapped) {
-    throw Error("--control " + name + ": no controller that is plugged in has a control of this "
+    throw Error("--control " + name +
+                ": no controller that is plugged in has a control of this "
                 "name; name its number instead, like joy:button0");
   }
   return *mapped;
@@ -185,8 +184,7 @@ std::string spoken_name(const Control& control, const SdlDevices& devices) {
       break;
   }
   const std::string mapped = devices.mapped_name(control);
-  return (mapped.empty() ? joystick_part(control) : mapped) + " of " +
-         devices.device_name(control.device.value_or(-1));
+  return mapped.empty() ? joystick_part(control) : mapped;
 }
 
 session::Input describe_input(const Control& control, const SdlDevices& devices) {
@@ -199,6 +197,8 @@ session::Input describe_input(const Control& control, const SdlDevices& devices)
   return input;
 }
 
-Control escape_key() { return {Source::kKey, SDL_SCANCODE_ESCAPE, 0, {}}; }
+Control escape_key() {
+  return {Source::kKey, SDL_SCANCODE_ESCAPE, 0, {}};
+}
 
 }  // namespace thumblight::harness

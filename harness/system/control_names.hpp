@@ -21,7 +21,7 @@ bool needs_device(const std::string& name);
 /// The name under which `parse_control` finds it again.
 std::string control_name(const Control& control, const SdlDevices& devices);
 
-/// As a person reads it: "Space", "the left mouse button", "button a of Pad".
+/// As a person reads it: "Space", "the left mouse button", "a".
 std::string spoken_name(const Control& control, const SdlDevices& devices);
 
 /// The header's part on the control.

@@ -2,6 +2,8 @@
 
 namespace thumblight::harness {
 
-std::string counter_name() { return "CLOCK_MONOTONIC_RAW"; }
+std::string counter_name() {
+  return "CLOCK_MONOTONIC_RAW";
+}
 
 }  // namespace thumblight::harness

@@ -2,6 +2,8 @@
 
 namespace thumblight::harness {
 
-std::string counter_name() { return "SDL_GetPerformanceCounter"; }
+std::string counter_name() {
+  return "SDL_GetPerformanceCounter";
+}
 
 }  // namespace thumblight::harness

@@ -2,6 +2,8 @@
 
 namespace thumblight::harness {
 
-std::string counter_name() { return "QueryPerformanceCounter"; }
+std::string counter_name() {
+  return "QueryPerformanceCounter";
+}
 
 }  // namespace thumblight::harness

@@ -1,6 +1,5 @@
 #include "harness/system/guid.hpp"
 
-
 namespace thumblight::harness {
 namespace {
 
@@ -66,7 +65,8 @@ GuidFacts read_guid(const std::string& digits) {
   }
   facts.bus = bus_name(word_at(digits, 0));
   facts.driver = driver_name(byte_at(digits, 14));
-  const bool has_ids = word_at(digits, 4) != 0 && word_at(digits, 6) == 0 && word_at(digits, 10) == 0;
+  const bool has_ids =
+      word_at(digits, 4) != 0 && word_at(digits, 6) == 0 && word_at(digits, 10) == 0;
   if (has_ids) {
     facts.vendor = word_at(digits, 4);
     facts.product = word_at(digits, 8);

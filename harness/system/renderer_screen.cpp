@@ -19,7 +19,9 @@ struct TextureDeleter {
 using Renderer = std::unique_ptr<SDL_Renderer, RendererDeleter>;
 using Texture = std::unique_ptr<SDL_Texture, TextureDeleter>;
 
-SDL_Rect sdl(const Rect& r) { return {r.x, r.y, r.w, r.h}; }
+SDL_Rect sdl(const Rect& r) {
+  return {r.x, r.y, r.w, r.h};
+}
 
 class RendererScreen : public SdlScreen {
  public:

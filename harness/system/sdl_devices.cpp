@@ -100,7 +100,9 @@ bool SdlDevices::same_device(int instance) {
   return found != open_.end() && found->second.guid == remembered_guid_;
 }
 
-void SdlDevices::remember(int instance) { remembered_guid_ = open_.at(instance).guid; }
+void SdlDevices::remember(int instance) {
+  remembered_guid_ = open_.at(instance).guid;
+}
 
 AxisThreshold& SdlDevices::axis(int instance, int axis) {
   Device& device = open_[instance];
@@ -115,7 +117,9 @@ AxisThreshold& SdlDevices::axis(int instance, int axis) {
   return device.axes.emplace(axis, AxisThreshold(rest, axis_share_)).first->second;
 }
 
-int& SdlDevices::hat(int instance, int hat) { return open_[instance].hats[hat]; }
+int& SdlDevices::hat(int instance, int hat) {
+  return open_[instance].hats[hat];
+}
 
 std::optional<Control> SdlDevices::find_mapped(const std::string& name) const {
   std::optional<Control> control;
@@ -147,8 +151,7 @@ std::string SdlDevices::mapped_name(const Control& control) const {
 
 std::string SdlDevices::device_name(int instance) const {
   const auto found = open_.find(instance);
-  const char* name =
-      found == open_.end() ? nullptr : SDL_JoystickName(found->second.joystick);
+  const char* name = found == open_.end() ? nullptr : SDL_JoystickName(found->second.joystick);
   return name == nullptr ? "" : name;
 }
 

@@ -33,7 +33,9 @@ bool matters(Uint32 type) {
   }
 }
 
-Happening down_if(bool pressed) { return pressed ? Happening::kDown : Happening::kUp; }
+Happening down_if(bool pressed) {
+  return pressed ? Happening::kDown : Happening::kUp;
+}
 
 }  // namespace
 
@@ -41,7 +43,9 @@ SdlInput::SdlInput(Clock& clock, SdlDevices& devices) : clock_(clock), devices_(
   SDL_AddEventWatch(&SdlInput::watch, this);
 }
 
-SdlInput::~SdlInput() { SDL_DelEventWatch(&SdlInput::watch, this); }
+SdlInput::~SdlInput() {
+  SDL_DelEventWatch(&SdlInput::watch, this);
+}
 
 int SdlInput::watch(void* self, SDL_Event* event) {
   auto& input = *static_cast<SdlInput*>(self);
@@ -102,7 +106,9 @@ std::optional<InputEvent> SdlInput::take() {
   return event;
 }
 
-std::string SdlInput::waiting() const { return devices_.any_open() ? "polling" : "blocking"; }
+std::string SdlInput::waiting() const {
+  return devices_.any_open() ? "polling" : "blocking";
+}
 
 void SdlInput::add(Happening happening, const Control& control, std::int64_t arrival_ns) {
   events_.push_back({happening, control, arrival_ns});

@@ -7,7 +7,9 @@
 namespace thumblight::harness {
 namespace {
 
-[[noreturn]] void fail(const std::string& what) { throw Error(what + ": " + SDL_GetError()); }
+[[noreturn]] void fail(const std::string& what) {
+  throw Error(what + ": " + SDL_GetError());
+}
 
 /// To be set before SDL starts.
 void set_hints() {
@@ -45,7 +47,9 @@ SdlLibrary::SdlLibrary(Uint32 parts) {
   SDL_StopTextInput();  // no on-screen keyboard, no input method between key and event
 }
 
-SdlLibrary::~SdlLibrary() { SDL_Quit(); }
+SdlLibrary::~SdlLibrary() {
+  SDL_Quit();
+}
 
 SdlWindow::SdlWindow(const WindowSettings& settings) {
   const int displays = SDL_GetNumVideoDisplays();
@@ -70,14 +74,17 @@ SdlWindow::SdlWindow(const WindowSettings& settings) {
   SDL_RaiseWindow(window_);
 }
 
-SdlWindow::~SdlWindow() { SDL_DestroyWindow(window_); }
+SdlWindow::~SdlWindow() {
+  SDL_DestroyWindow(window_);
+}
 
 std::unique_ptr<SdlScreen> make_screen(SdlWindow& window, Clock& clock,
                                        const WindowSettings& settings) {
   if (settings.renderer == RendererKind::kSoftware) {
     if (settings.vsync.value_or(false)) {
-      throw Error("--renderer software with --vsync on: the software renderer cannot wait for the "
-                  "refresh; say --vsync off or --renderer hardware");
+      throw Error(
+          "--renderer software with --vsync on: the software renderer cannot wait for the "
+          "refresh; say --vsync off or --renderer hardware");
     }
     return make_surface_screen(window, clock);
   }

@@ -13,8 +13,8 @@ void draw_text(SDL_Surface& surface, const TextLine& line, int origin_x, int ori
     for (int row = 0; row < kGlyphHeight; ++row) {
       for (int column = 0; column < kGlyphWidth; ++column) {
         if (has_dot(character, column, row)) {
-          const SDL_Rect dot = {left + column * line.scale, origin_y + row * line.scale,
-                                line.scale, line.scale};
+          const SDL_Rect dot = {left + column * line.scale, origin_y + row * line.scale, line.scale,
+                                line.scale};
           SDL_FillRect(&surface, &dot, grey);
         }
       }

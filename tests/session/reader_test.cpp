@@ -17,7 +17,9 @@ session::Log read(const std::string& text) {
   return session::read_log(input, "evening.jsonl");
 }
 
-std::string header_line() { return session::encode(test::sample_header()) + '\n'; }
+std::string header_line() {
+  return session::encode(test::sample_header()) + '\n';
+}
 
 std::string fault_of(const std::string& text) {
   try {
@@ -80,8 +82,7 @@ TEST_CASE("a log cut at any byte gives its whole records and no more") {
       continue;
     }
     const session::Log log = read(piece);
-    const auto whole_lines =
-        static_cast<std::size_t>(std::count(piece.begin(), piece.end(), '\n'));
+    const auto whole_lines = static_cast<std::size_t>(std::count(piece.begin(), piece.end(), '\n'));
     CHECK(contents(log).size() == whole_lines);
     CHECK(log.cut == (piece.back() != '\n'));
     CHECK(contents(log).size() >= most);
@@ -91,35 +92,40 @@ TEST_CASE("a log cut at any byte gives its whole records and no more") {
 }
 
 TEST_CASE("unknown records and keys are passed over") {
-  const session::Log log = read(
-      header_line() +
-      R"({"record":"weather","sky":"clear"})" "\n"
-      R"({"record":"press","index":0,"arrival_ns":1,"submit_ns":2,"flashed":true,"mood":[1]})" "\n");
+  const session::Log log =
+      read(header_line() +
+           R"({"record":"weather","sky":"clear"})"
+           "\n"
+           R"({"record":"press","index":0,"arrival_ns":1,"submit_ns":2,"flashed":true,"mood":[1]})"
+           "\n");
   CHECK(log.presses.size() == 1);
   CHECK(contents(log).size() == 2);
 }
 
 TEST_CASE("a fault names file, line and key") {
   const std::string header = header_line();
-  CHECK_THAT(fault_of(header + R"({"record":"press","index":0,"flashed":false})" "\n"),
+  CHECK_THAT(fault_of(header + R"({"record":"press","index":0,"flashed":false})"
+                               "\n"),
              Contains("evening.jsonl, line 2") && Contains("'arrival_ns' is missing"));
-  CHECK_THAT(
-      fault_of(header + R"({"record":"press","index":0,"arrival_ns":1.5,"flashed":false})" "\n"),
-      Contains("line 2") && Contains("'arrival_ns' must be a whole number"));
-  CHECK_THAT(
-      fault_of(header + R"({"record":"press","index":0,"arrival_ns":18446744073709551615})" "\n"),
-      Contains("'arrival_ns' must be a whole number"));
-  CHECK_THAT(
-      fault_of(header + R"({"record":"press","index":0,"arrival_ns":9,"flashed":true})" "\n"),
-      Contains("press 0 flashed, but its 'submit_ns' is missing"));
-  CHECK_THAT(
-      fault_of(header +
-               R"({"record":"press","index":3,"arrival_ns":9,"submit_ns":8,"flashed":true})" "\n"),
-      Contains("press 3") && Contains("before its 'arrival_ns'"));
+  CHECK_THAT(fault_of(header + R"({"record":"press","index":0,"arrival_ns":1.5,"flashed":false})"
+                               "\n"),
+             Contains("line 2") && Contains("'arrival_ns' must be a whole number"));
+  CHECK_THAT(fault_of(header + R"({"record":"press","index":0,"arrival_ns":18446744073709551615})"
+                               "\n"),
+             Contains("'arrival_ns' must be a whole number"));
+  CHECK_THAT(fault_of(header + R"({"record":"press","index":0,"arrival_ns":9,"flashed":true})"
+                               "\n"),
+             Contains("press 0 flashed, but its 'submit_ns' is missing"));
+  CHECK_THAT(fault_of(header +
+                      R"({"record":"press","index":3,"arrival_ns":9,"submit_ns":8,"flashed":true})"
+                      "\n"),
+             Contains("press 3") && Contains("before its 'arrival_ns'"));
   CHECK_THAT(fault_of(header + "\n\nnonsense\n"), Contains("line 4") && Contains("not a JSON"));
   CHECK_THAT(fault_of(header + "[1,2]\n"), Contains("not a JSON object"));
   CHECK_THAT(fault_of(header + header), Contains("line 2") && Contains("second 'session'"));
-  CHECK_THAT(fault_of(R"({"record":"press"})" "\n"), Contains("first record must be 'session'"));
+  CHECK_THAT(fault_of(R"({"record":"press"})"
+                      "\n"),
+             Contains("first record must be 'session'"));
   CHECK_THAT(fault_of(""), Contains("no complete 'session' record"));
 }
 
@@ -138,8 +144,8 @@ TEST_CASE("hostile lines end in a named fault") {
              Contains("longer than 1 MiB"));
   const std::string deep = std::string(300000, '[');
   CHECK_THAT(fault_of(header_line() + deep + "\n"), Contains("not a JSON object"));
-  const std::string nested =
-      R"({"record":"weather","deep":)" + std::string(100000, '[') + std::string(100000, ']') + "}\n";
+  const std::string nested = R"({"record":"weather","deep":)" + std::string(100000, '[') +
+                             std::string(100000, ']') + "}\n";
   CHECK(read(header_line() + nested).presses.empty());
   CHECK_THAT(fault_of(std::string("\xff\xfe\x00\x01\n", 5)), Contains("not a JSON object"));
 }
