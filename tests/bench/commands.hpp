@@ -12,6 +12,7 @@ struct BenchOptions {
   std::filesystem::path client;
   std::filesystem::path out = "bench-out";
   int presses = 0;  ///< 0: as many as the command wants by itself
+  int rounds = 1;   ///< of the yardstick; its ratios are then the medians over the rounds
   std::uint64_t seed = 1;
 };
 

@@ -39,7 +39,7 @@ struct Kill {
 /// anywhere up to half a second after it.
 Kill plan_kill(int number, std::mt19937_64& engine) {
   const std::int64_t longest_ns = (number % 2 == 0 ? 40 : 500) * kNsPerMs;
-  return {kVariants[number % 4], std::uniform_int_distribution<int>(1, kMostPresses)(engine),
+  return {kVariants[number / 2 % 4], std::uniform_int_distribution<int>(1, kMostPresses)(engine),
           std::uniform_int_distribution<std::int64_t>(0, longest_ns)(engine)};
 }
 

@@ -43,6 +43,8 @@ void add_options(CLI::App& app, bench::BenchOptions& options) {
   app.add_option("--out", options.out, "the folder for everything that is written, made anew");
   app.add_option("--presses", options.presses, "how many, where the command has a number of them")
       ->check(CLI::PositiveNumber);
+  app.add_option("--rounds", options.rounds, "repeats of the yardstick, of which the median counts")
+      ->check(CLI::PositiveNumber);
   app.add_option("--seed", options.seed, "of the random gaps");
 }
 
