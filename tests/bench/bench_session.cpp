@@ -9,7 +9,7 @@ namespace thumblight::bench {
 namespace {
 
 /// A moment for the focus to settle before the first press.
-constexpr std::int64_t kSettle_ns = 300 * kNsPerMs;
+constexpr std::int64_t kSettleNs = 300 * kNsPerMs;
 
 }  // namespace
 
@@ -21,7 +21,7 @@ SessionResult run_session(const SessionPlan& plan) {
   const VirtualDisplay display(plan.screen);
   HarnessRun run(display, plan.harness);
   PixelObserver observer({run.patch_centre()}, run.halfway_level());
-  sleep_ns(kSettle_ns);
+  sleep_ns(kSettleNs);
   const std::vector<Injection> injections = inject(run.injector(), plan.gaps);
 
   SessionResult result;

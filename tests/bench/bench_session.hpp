@@ -25,7 +25,7 @@ struct SessionResult {
 GapPlan shortest_gaps(int presses, std::uint64_t seed);
 
 /// The hold that goes with `shortest_gaps`.
-inline constexpr int kShortHold_ms = 30;
+inline constexpr int kShortHoldMs = 30;
 
 /// Runs the harness, presses as planned, and writes `timings.csv` beside its `session.jsonl`.
 /// Throws `Error` if the harness does not come up or does not end.

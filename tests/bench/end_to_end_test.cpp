@@ -16,7 +16,7 @@ SessionPlan plan_for(const std::filesystem::path& folder, const std::string& pac
   plan.harness.folder = folder / pacing;
   plan.harness.pacing = pacing;
   plan.harness.presses = presses;
-  plan.harness.hold_ms = kShortHold_ms;
+  plan.harness.hold_ms = kShortHoldMs;
   plan.gaps = shortest_gaps(presses, 20260301);
   plan.screen = {1280, 720};
   return plan;

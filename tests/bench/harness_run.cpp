@@ -11,8 +11,8 @@
 namespace thumblight::bench {
 namespace {
 
-constexpr double kArmTimeout_s = 30;
-constexpr double kEndTimeout_s = 10;
+constexpr double kArmTimeoutS = 30;
+constexpr double kEndTimeoutS = 10;
 
 std::filesystem::path beside(const std::filesystem::path& folder, const std::string& ending) {
   return folder.string() + ending;
@@ -80,7 +80,7 @@ HarnessRun::HarnessRun(const VirtualDisplay& display, const HarnessPlan& plan)
 
 session::Header HarnessRun::wait_armed() {
   const std::filesystem::path file = folder_ / "session.jsonl";
-  const std::int64_t deadline_ns = monotonic_raw_ns() + ns_of_s(kArmTimeout_s);
+  const std::int64_t deadline_ns = monotonic_raw_ns() + ns_of_s(kArmTimeoutS);
   while (monotonic_raw_ns() < deadline_ns && !process_.exit_code()) {
     if (contents(file).find('\n') != std::string::npos) {
       return session::read_log(file).header;
@@ -104,7 +104,7 @@ int HarnessRun::finish(double patience_s) {
   if (!process_.wait(patience_s)) {
     process_.send(SIGTERM);
   }
-  const std::optional<int> code = process_.wait(kEndTimeout_s);
+  const std::optional<int> code = process_.wait(kEndTimeoutS);
   if (!code) {
     throw Error("the harness of '" + folder_.string() + "' does not end when asked to");
   }

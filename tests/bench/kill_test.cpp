@@ -15,7 +15,7 @@ constexpr int kKills = 50;
 constexpr int kMostPresses = 5;
 /// A press is in flight until its present call has returned and its record is written: a few
 /// refreshes at most. One that is missing later than this is lost.
-constexpr std::int64_t kLongestFlight_ns = 100 * kNsPerMs;
+constexpr std::int64_t kLongestFlightNs = 100 * kNsPerMs;
 
 /// One way to run the harness; the kills go round them.
 struct Variant {
@@ -60,7 +60,7 @@ HarnessPlan harness_plan(const BenchOptions& options, const Variant& variant, in
   plan.renderer = variant.renderer;
   plan.vsync = variant.vsync;
   plan.presses = 0;
-  plan.hold_ms = kShortHold_ms;
+  plan.hold_ms = kShortHoldMs;
   return plan;
 }
 
@@ -73,7 +73,7 @@ void judge(Remains& remains, const Kill& kill, const Pairing& pairing, const ses
     const TimedPress& press = pairing.presses[index];
     remains.lit += press.light ? 1 : 0;
     const bool missing = press.light && index >= log.presses.size();
-    const bool can_fly = index + 1 == pairing.presses.size() && kill.delay_ns <= kLongestFlight_ns;
+    const bool can_fly = index + 1 == pairing.presses.size() && kill.delay_ns <= kLongestFlightNs;
     remains.in_flight = remains.in_flight || (missing && can_fly);
     if (missing && !can_fly) {
       remains.fault = "press " + std::to_string(index) + " lit the patch and is not in the log";

@@ -14,7 +14,7 @@ int long_run(const BenchOptions& options) {
     plan.harness.folder = options.out / ("long-" + std::string(pacing));
     plan.harness.pacing = pacing;
     plan.harness.presses = options.presses > 0 ? options.presses : 500;
-    plan.harness.hold_ms = kShortHold_ms;
+    plan.harness.hold_ms = kShortHoldMs;
     plan.gaps = shortest_gaps(plan.harness.presses, options.seed);
     const SessionResult result = run_session(plan);
     const std::vector<std::string> faults = faults_of(result);

@@ -18,7 +18,7 @@ PixelObserver::PixelObserver(std::vector<PixelAddress> pixels, int halfway_level
     : pixels_(std::move(pixels)), halfway_level_(halfway_level) {
   thread_ = std::thread([this] { watch(); });
   while (!watching_) {
-    sleep_ns(kPause_ns);
+    sleep_ns(kPauseNs);
   }
 }
 
@@ -61,7 +61,7 @@ void PixelObserver::watch() {
     ++rate_.samples;
     rate_.largest_gap_ns = std::max(rate_.largest_gap_ns, sample_ns - earlier_ns);
     earlier_ns = sample_ns;
-    sleep_ns(kPause_ns);
+    sleep_ns(kPauseNs);
   }
   rate_.rate_hz = static_cast<double>(rate_.samples) * 1e9 /
                   static_cast<double>(std::max<std::int64_t>(1, monotonic_raw_ns() - start_ns));

@@ -36,7 +36,7 @@ struct ObserverRate {
 class PixelObserver {
  public:
   /// The least pause between samples; the kernel adds some 10-60 µs to it.
-  static constexpr std::int64_t kPause_ns = 20'000;
+  static constexpr std::int64_t kPauseNs = 20'000;
 
   PixelObserver(std::vector<PixelAddress> pixels, int halfway_level);
   ~PixelObserver();

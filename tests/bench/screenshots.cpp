@@ -11,8 +11,8 @@ namespace thumblight::bench {
 namespace {
 
 constexpr Size kSizes[] = {{640, 480}, {1280, 720}, {1920, 1080}};
-constexpr std::int64_t kPage_ns = 700 * kNsPerMs;     // a page is up well before that
-constexpr std::int64_t kAnswer_ns = 1300 * kNsPerMs;  // the caution wants a key held for a second
+constexpr std::int64_t kPageNs = 700 * kNsPerMs;     // a page is up well before that
+constexpr std::int64_t kAnswerNs = 1300 * kNsPerMs;  // the caution wants a key held for a second
 
 /// Writes the screen as it is now.
 void shoot(const VirtualDisplay& display, const std::filesystem::path& png) {
@@ -61,13 +61,13 @@ void shoot_pages(const BenchOptions& options, Size size) {
   const auto png = [&](const std::string& page) {
     return options.out / (page + "-" + text_of(size) + ".png");
   };
-  sleep_ns(kPage_ns);
+  sleep_ns(kPageNs);
   shoot(display, png("caution"));
-  tap(key, kAnswer_ns);
-  sleep_ns(kPage_ns);
+  tap(key, kAnswerNs);
+  sleep_ns(kPageNs);
   shoot(display, png("learn"));
   tap(key, 50 * kNsPerMs);
-  sleep_ns(2 * kPage_ns);
+  sleep_ns(2 * kPageNs);
   shoot(display, png("armed"));
   const PixelObserver observer({display.screen().at(size.width / 2, size.height / 2)}, 128);
   tap(key, 50 * kNsPerMs);

@@ -40,7 +40,7 @@ TEST_CASE("the split of a real session adds up and agrees with what the bench sa
   plan.harness.folder = folder.path() / pacing;
   plan.harness.pacing = pacing;
   plan.harness.presses = 25;
-  plan.harness.hold_ms = kShortHold_ms;
+  plan.harness.hold_ms = kShortHoldMs;
   plan.gaps = shortest_gaps(25, 8);
   plan.screen = {1280, 720};
   const SessionResult seen = run_session(plan);

@@ -11,7 +11,7 @@
 namespace thumblight::bench {
 namespace {
 
-constexpr double kStartTimeout_s = 20;
+constexpr double kStartTimeoutS = 20;
 
 std::string contents(const std::filesystem::path& file) {
   std::ifstream input(file);
@@ -32,7 +32,7 @@ ChildPlan server_plan(Size size, const std::filesystem::path& folder) {
 
 /// The display number, once the server has written its whole line.
 std::string wait_for_number(ChildProcess& server, const std::filesystem::path& folder) {
-  const std::int64_t deadline_ns = monotonic_raw_ns() + ns_of_s(kStartTimeout_s);
+  const std::int64_t deadline_ns = monotonic_raw_ns() + ns_of_s(kStartTimeoutS);
   while (monotonic_raw_ns() < deadline_ns && !server.exit_code()) {
     const std::string text = contents(folder / "display");
     if (!text.empty() && text.back() == '\n') {
@@ -44,7 +44,7 @@ std::string wait_for_number(ChildProcess& server, const std::filesystem::path& f
 }
 
 void wait_for_answer(const std::string& name) {
-  const std::int64_t deadline_ns = monotonic_raw_ns() + ns_of_s(kStartTimeout_s);
+  const std::int64_t deadline_ns = monotonic_raw_ns() + ns_of_s(kStartTimeoutS);
   while (monotonic_raw_ns() < deadline_ns) {
     if (Display* display = XOpenDisplay(name.c_str())) {
       XCloseDisplay(display);

@@ -55,7 +55,7 @@ int vsync(const BenchOptions& options) {
     plan.harness.folder = options.out / ("vsync-" + std::string(pace.pacing));
     plan.harness.pacing = pace.pacing;
     plan.harness.presses = options.presses > 0 ? options.presses : 100;
-    plan.harness.hold_ms = kShortHold_ms;
+    plan.harness.hold_ms = kShortHoldMs;
     plan.gaps = shortest_gaps(plan.harness.presses, options.seed);
     good = print_pace(pace, arrival_lags_ms(run_session(plan))) && good;
   }

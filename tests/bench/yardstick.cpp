@@ -49,7 +49,7 @@ ChildPlan client_plan(const BenchOptions& options, const VirtualDisplay& display
   plan.arguments = {"--window",  joined({window.x, window.y, window.width, window.height}),
                     "--patch",   joined({patch.x, patch.y, patch.w, patch.h}),
                     "--presses", std::to_string(presses),
-                    "--hold-s",  std::to_string(kShortHold_ms / 1e3),
+                    "--hold-s",  std::to_string(kShortHoldMs / 1e3),
                     "--out",     csv.string()};
   plan.environment = {{"DISPLAY", display.name()}};
   return plan;
@@ -185,7 +185,7 @@ Round hold_round(const BenchOptions& options, const Contest& contest, int presse
   plan.vsync = false;
   plan.window = contest.window;
   plan.presses = presses;
-  plan.hold_ms = kShortHold_ms;
+  plan.hold_ms = kShortHoldMs;
   HarnessRun harness(harness_display, plan);
   const std::filesystem::path csv = plan.folder / "client.csv";
   ChildProcess client(client_plan(options, client_display, harness, csv, presses));
@@ -213,6 +213,7 @@ Round hold_round(const BenchOptions& options, const Contest& contest, int presse
 
 bool hold_contest(const BenchOptions& options, const Contest& contest, int presses) {
   std::vector<Round> rounds;
+  rounds.reserve(static_cast<std::size_t>(options.rounds));
   for (int number = 0; number < options.rounds; ++number) {
     rounds.push_back(hold_round(options, contest, presses, number));
   }
