@@ -58,7 +58,10 @@ SdlWindow::SdlWindow(const WindowSettings& settings) {
                 std::to_string(displays) + " displays, numbered from 0; --list shows them");
   }
   const int place = static_cast<int>(SDL_WINDOWPOS_CENTERED_DISPLAY(settings.display));
-  const Size size = settings.window.value_or(Size{640, 480});
+  // Where no window manager does it, nobody enlarges the window: it must be made full size.
+  SDL_Rect whole = {0, 0, 640, 480};
+  SDL_GetDisplayBounds(settings.display, &whole);
+  const Size size = settings.window.value_or(Size{whole.w, whole.h});
   Uint32 flags = SDL_WINDOW_SHOWN;
   if (!settings.window) {
     flags |= SDL_WINDOW_FULLSCREEN_DESKTOP;

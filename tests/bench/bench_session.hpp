@@ -1,0 +1,34 @@
+#pragma once
+
+#include "tests/bench/flash_pairing.hpp"
+#include "tests/bench/harness_run.hpp"
+
+namespace thumblight::bench {
+
+/// One whole session of the harness on the bench.
+struct SessionPlan {
+  HarnessPlan harness;
+  GapPlan gaps;
+  Size screen;
+};
+
+/// What the bench saw of it, and what the harness wrote.
+struct SessionResult {
+  Pairing pairing;
+  session::Log log;
+  ObserverRate rate;
+  int exit_code = 0;
+};
+
+/// Gaps long enough that every press may flash. The harness lets a flash begin once the third last
+/// has been dark for 1.05 s, so three gaps must exceed that and the hold.
+GapPlan shortest_gaps(int presses, std::uint64_t seed);
+
+/// The hold that goes with `shortest_gaps`.
+inline constexpr int kShortHoldMs = 30;
+
+/// Runs the harness, presses as planned, and writes `timings.csv` beside its `session.jsonl`.
+/// Throws `Error` if the harness does not come up or does not end.
+SessionResult run_session(const SessionPlan& plan);
+
+}  // namespace thumblight::bench
