@@ -1,0 +1,29 @@
+#!/usr/bin/env bash
+# Every test, from nothing: installs what is missing, checks the style, builds with warnings as
+# errors, runs all tests, and runs those without a display once more with sanitizers.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+. tests/packages.sh
+
+install_packages "${build_packages[@]}" "${bench_packages[@]}" git clang-format clang-tidy
+
+step() { printf '\n== %s\n' "$*"; }
+
+step "format"
+git ls-files -z '*.cpp' '*.hpp' | xargs -0 clang-format --dry-run --Werror
+
+step "build"
+cmake --preset dev
+cmake --build --preset dev
+
+step "lint"
+git ls-files -z 'harness/*.cpp' 'analysis/*.cpp' | grep -zv '_standard\|_windows\|_other' |
+  xargs -0 -n 4 -P "$(nproc)" clang-tidy -p build/dev --quiet 2>/dev/null
+
+step "sanitizers"
+cmake --preset asan
+cmake --build --preset asan
+ctest --preset asan --label-exclude display
+
+step "tests"
+ctest --preset dev

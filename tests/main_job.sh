@@ -1,0 +1,15 @@
+#!/usr/bin/env bash
+# The main job on this machine, from nothing: installs what is missing, builds, and runs the real
+# bench: a virtual display, real key presses, real pixels, and the split of each session.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+. tests/packages.sh
+
+install_packages "${build_packages[@]}" "${bench_packages[@]}"
+cmake --preset release
+cmake --build --preset release
+bin=build/release
+"$bin/tests/bench/thumblight-bench" main-job --harness "$bin/harness/thumblight-harness" \
+  --analysis "$bin/analysis/thumblight-analysis" --out build/main-job "$@"
+echo
+echo "The sessions, each with its log, timings and result, are in build/main-job."

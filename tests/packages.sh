@@ -1,0 +1,31 @@
+# To be sourced: install_packages NAME... installs what is missing from Debian's packages.
+# As root it needs nothing; otherwise it asks sudo, and only where something is missing.
+
+as_root() {
+  if [ "$(id -u)" -eq 0 ]; then
+    "$@"
+  elif command -v sudo >/dev/null; then
+    sudo "$@"
+  else
+    echo "Packages are missing and there is no sudo: as root, run: $*" >&2
+    return 1
+  fi
+}
+
+install_packages() {
+  local missing=() name
+  for name in "$@"; do
+    if [ "$(dpkg-query -W -f '${db:Status-Status}' "$name" 2>/dev/null)" != installed ]; then
+      missing+=("$name")
+    fi
+  done
+  if [ ${#missing[@]} -gt 0 ]; then
+    echo "Installing: ${missing[*]}"
+    as_root apt-get -q update
+    as_root env DEBIAN_FRONTEND=noninteractive apt-get -q install -y --no-install-recommends "${missing[@]}"
+  fi
+}
+
+# What building takes, and what the bench needs: a display of its own, keys, OpenGL.
+build_packages=(g++ cmake ninja-build libsdl2-dev libcli11-dev nlohmann-json3-dev catch2 libboost-dev)
+bench_packages=(xvfb libx11-dev libxtst-dev libgl1-mesa-dri)
