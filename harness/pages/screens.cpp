@@ -56,13 +56,13 @@ std::string render_text(const RunSummary& summary) {
   if (!summary.render_median_ms) {
     return "Arrival to frame: no press, nothing to tell";
   }
-  return "Arrival to frame: median " + milliseconds(*summary.render_median_ms) + ", least " +
-         milliseconds(*summary.render_min_ms) + ", most " + milliseconds(*summary.render_max_ms);
+  return "Arrival to frame: " + milliseconds(*summary.render_median_ms) + " in the median, " +
+         milliseconds(*summary.render_min_ms) + " to " + milliseconds(*summary.render_max_ms);
 }
 
 std::string missed_text(const RunSummary& summary) {
-  return summary.missed_frames ? "Missed frames: " + std::to_string(*summary.missed_frames)
-                               : "Missed frames: not counted, frames are drawn only at a press";
+  return "Missed frames: " + (summary.missed_frames ? std::to_string(*summary.missed_frames)
+                                                    : "not counted in this pacing");
 }
 
 std::string reason_text(const std::string& reason) {
@@ -103,7 +103,8 @@ Page learn_page(const Size& screen) {
 }
 
 Page armed_page(const Size& screen, const Rect& patch, const RunStatus& status) {
-  const int scale = std::max(1, ordinary_scale(screen) * 2 / 3);
+  const int ordinary = ordinary_scale(screen);
+  const int scale = ordinary > 2 ? ordinary * 2 / 3 : ordinary;
   const std::string others = status.is_key ? "any other key" : "any key or another button";
   const std::vector<Paragraph> paragraphs = {
       {count_text(status), 2, kPlain},

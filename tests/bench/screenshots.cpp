@@ -49,7 +49,7 @@ void wait_for_rise(const PixelObserver& observer) {
 /// Goes through the pages in their order: caution, learn, armed, bright, end.
 void shoot_pages(const BenchOptions& options, Size size) {
   const VirtualDisplay display(size);
-  const std::filesystem::path folder = options.out / ("session-" + text_of(size));
+  const std::filesystem::path folder = options.out / ("evening-" + text_of(size));
   ChildPlan plan;
   plan.program = options.harness;
   plan.arguments = {"--out", folder.string(), "--presses", "1", "--hold-ms", "500"};
@@ -79,6 +79,8 @@ void shoot_pages(const BenchOptions& options, Size size) {
   if (harness.wait(5) != kExitGood) {
     throw Error("the harness did not leave its last page at a key");
   }
+  std::filesystem::remove_all(folder);  // only the pictures stay
+  std::filesystem::remove(plan.stderr_file);
 }
 
 }  // namespace
