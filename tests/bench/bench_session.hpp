@@ -20,12 +20,11 @@ struct SessionResult {
   int exit_code = 0;
 };
 
-/// Gaps long enough that every press may flash. The harness lets a flash begin once the third last
-/// has been dark for 1.05 s, so three gaps must exceed that and the hold.
+/// The shortest hold that no pause in watching hides, and the shortest gaps at which every press
+/// may then flash. The harness lets a flash begin once the third last has been dark for 1.05 s, so
+/// three gaps must exceed that and the hold.
+inline constexpr int kShortHoldMs = 100;
 GapPlan shortest_gaps(int presses, std::uint64_t seed);
-
-/// The hold that goes with `shortest_gaps`.
-inline constexpr int kShortHoldMs = 30;
 
 /// Runs the harness, presses as planned, and writes `timings.csv` beside its `session.jsonl`.
 /// Throws `Error` if the harness does not come up or does not end.

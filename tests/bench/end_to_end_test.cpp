@@ -68,7 +68,7 @@ TEST_CASE("no more than three flashes in any second, however fast the presses co
       flashed.push_back(press);
     }
   }
-  // Three in each 1.08 s (the limiter's 1.05 s and the hold) of the five seconds.
+  // Three in each 1.15 s (the limiter's 1.05 s and the hold) of the five seconds.
   CHECK(flashed.size() >= 12);
   CHECK(flashed.size() <= 16);
   const std::vector<LevelChange> lights = lights_of(result.pairing);

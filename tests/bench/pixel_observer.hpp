@@ -30,6 +30,7 @@ struct ObserverRate {
   std::int64_t samples = 0;
   double rate_hz = 0;
   std::int64_t largest_gap_ns = 0;
+  bool realtime = false;  ///< the kernel granted real-time priority
 };
 
 /// Watches pixels from a thread of its own until it is stopped.
