@@ -89,7 +89,8 @@ bool is_special(const fs::path& file) {
 /// The file that a link leads to, so that the link is kept.
 fs::path resolve(const fs::path& file) {
   std::error_code ignored;
-  const fs::path target = fs::is_symlink(file, ignored) ? fs::weakly_canonical(file, ignored) : file;
+  const fs::path target =
+      fs::is_symlink(file, ignored) ? fs::weakly_canonical(file, ignored) : file;
   return target.empty() ? file : target;
 }
 
@@ -108,6 +109,13 @@ void write_special(const fs::path& file, const std::string& text) {
 }
 
 }  // namespace
+
+void write_standard(std::ostream& standard, const std::string& text) {
+  standard << text << std::flush;
+  if (!standard) {
+    throw Error("standard output cannot be written; is the disk full or the pipe closed?");
+  }
+}
 
 OutputFile::OutputFile(fs::path file, std::ostream& standard)
     : file_(std::move(file)), standard_(standard) {
@@ -129,10 +137,7 @@ OutputFile::OutputFile(fs::path file, std::ostream& standard)
 
 void OutputFile::write(const std::string& text) const {
   if (is_standard()) {
-    standard_ << text << std::flush;
-    if (!standard_) {
-      throw Error("standard output cannot be written; is the disk full or the pipe closed?");
-    }
+    write_standard(standard_, text);
     return;
   }
   if (is_special(file_)) {

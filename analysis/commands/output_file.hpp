@@ -6,6 +6,9 @@
 
 namespace thumblight::commands {
 
+/// Writes a text to standard output; throws `Error` if it does not take all of it.
+void write_standard(std::ostream& standard, const std::string& text);
+
 /// Where a command writes one text: a file, or standard output where the path is "-".
 class OutputFile {
  public:

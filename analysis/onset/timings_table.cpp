@@ -155,7 +155,8 @@ Columns read_header(Lines& lines) {
 template <typename Number>
 Number read_number(std::string_view cell, const Lines& lines, const char* expected) {
   Number value{};
-  const std::string_view digits = cell.front() == '+' ? cell.substr(1) : cell;
+  const bool has_plus = cell.size() > 1 && cell[0] == '+' && cell[1] != '-';
+  const std::string_view digits = has_plus ? cell.substr(1) : cell;
   const auto [end, fault] = std::from_chars(digits.data(), digits.data() + digits.size(), value);
   if (fault != std::errc() || end != digits.data() + digits.size()) {
     fail(lines.name(), lines.number(), quote(cell) + " is not " + expected);

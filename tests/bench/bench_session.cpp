@@ -14,7 +14,7 @@ constexpr std::int64_t kSettleNs = 300 * kNsPerMs;
 }  // namespace
 
 GapPlan shortest_gaps(int presses, std::uint64_t seed) {
-  return {presses, 0.395, 0.455, 0.02, seed};
+  return {presses, 0.42, 0.48, 0.02, seed};
 }
 
 SessionResult run_session(const SessionPlan& plan) {

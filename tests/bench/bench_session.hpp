@@ -22,7 +22,7 @@ struct SessionResult {
 
 /// The shortest hold that no pause in watching hides, and the shortest gaps at which every press
 /// may then flash. The harness lets a flash begin once the third last has been dark for 1.05 s, so
-/// three gaps must exceed that and the hold.
+/// three gaps must exceed that and the hold, and what a busy machine adds.
 inline constexpr int kShortHoldMs = 100;
 GapPlan shortest_gaps(int presses, std::uint64_t seed);
 
