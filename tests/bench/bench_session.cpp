@@ -17,6 +17,10 @@ GapPlan shortest_gaps(int presses, std::uint64_t seed) {
   return {presses, 0.42, 0.48, 0.02, seed};
 }
 
+GapPlan easy_gaps(int presses, std::uint64_t seed) {
+  return {presses, 0.5, 0.6, 0.02, seed};
+}
+
 SessionResult run_session(const SessionPlan& plan) {
   const VirtualDisplay display(plan.screen);
   HarnessRun run(display, plan.harness);

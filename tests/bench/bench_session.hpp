@@ -26,6 +26,9 @@ struct SessionResult {
 inline constexpr int kShortHoldMs = 100;
 GapPlan shortest_gaps(int presses, std::uint64_t seed);
 
+/// Gaps with a quarter of a second to spare, for a machine that is busy with other things.
+GapPlan easy_gaps(int presses, std::uint64_t seed);
+
 /// Runs the harness, presses as planned, and writes `timings.csv` beside its `session.jsonl`.
 /// Throws `Error` if the harness does not come up or does not end.
 SessionResult run_session(const SessionPlan& plan);

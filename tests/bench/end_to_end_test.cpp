@@ -17,7 +17,8 @@ SessionPlan plan_for(const std::filesystem::path& folder, const std::string& pac
   plan.harness.pacing = pacing;
   plan.harness.presses = presses;
   plan.harness.hold_ms = kShortHoldMs;
-  plan.gaps = shortest_gaps(presses, 20260301);
+  plan.harness.rest_ms = 50;
+  plan.gaps = easy_gaps(presses, 20260301);
   plan.screen = {1280, 720};
   return plan;
 }

@@ -41,7 +41,8 @@ TEST_CASE("the split of a real session adds up and agrees with what the bench sa
   plan.harness.pacing = pacing;
   plan.harness.presses = 25;
   plan.harness.hold_ms = kShortHoldMs;
-  plan.gaps = shortest_gaps(25, 8);
+  plan.harness.rest_ms = 50;
+  plan.gaps = easy_gaps(25, 8);
   plan.screen = {1280, 720};
   const SessionResult seen = run_session(plan);
   for (const std::string& fault : faults_of(seen)) {
