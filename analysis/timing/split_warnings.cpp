@@ -15,8 +15,12 @@ using Warnings = std::vector<onset::Warning>;
 
 constexpr std::size_t kMostNamed = 8;
 
+/// Every row has at least one of the two.
 std::int64_t index_of(const PressRow& row) {
-  return row.recorded != nullptr ? row.recorded->index : row.logged->index;
+  if (row.recorded != nullptr) {
+    return row.recorded->index;
+  }
+  return row.logged != nullptr ? row.logged->index : -1;
 }
 
 /// "presses 3, 5 and 9", "press 3", or the first few "and 12 more".
