@@ -37,11 +37,13 @@ int fail(std::ostream& err, const char* what, Exit code) {
 }  // namespace
 
 int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err) {
-  CLI::App app("Reads recordings of presses and lights, and says how long each part of the way took.",
-               "thumblight-analysis");
+  CLI::App app(
+      "Reads recordings of presses and lights, and says how long each part of the way took.",
+      "thumblight-analysis");
   app.set_version_flag("--version", "thumblight-analysis " THUMBLIGHT_VERSION);
   bool quiet = false;
-  app.add_flag("--quiet", quiet, "Print errors and what was asked for with '--out -', nothing else");
+  app.add_flag("--quiet", quiet,
+               "Print errors and what was asked for with '--out -', nothing else");
   app.require_subcommand(1);
   app.fallthrough();
   Action action;

@@ -15,12 +15,12 @@ inline constexpr int kTimingsVersion = 1;
 /// One instant: when, how uncertain, how it was found.
 struct Instant {
   double t_s = 0;
-  std::optional<double> u_s;           ///< standard uncertainty
-  std::string how;                     ///< press: lamp, finger, sound, contact, mark;
-                                       ///< light: step, change, mark
-  std::optional<std::int64_t> frame;   ///< index of the frame or sample that holds the instant
-  std::optional<double> t50_s;         ///< light alone: half of the step is made
-  std::optional<double> t90_s;         ///< light alone: nine tenths of it
+  std::optional<double> u_s;          ///< standard uncertainty
+  std::string how;                    ///< press: lamp, finger, sound, contact, mark;
+                                      ///< light: step, change, mark
+  std::optional<std::int64_t> frame;  ///< index of the frame or sample that holds the instant
+  std::optional<double> t50_s;        ///< light alone: half of the step is made
+  std::optional<double> t90_s;        ///< light alone: nine tenths of it
 };
 
 /// What was seen of one press; an instant that was not seen is empty.

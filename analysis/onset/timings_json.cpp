@@ -163,8 +163,10 @@ std::vector<PressTiming> read_presses(const Node& list) {
     }
   }
   if (const std::optional<Disorder> disorder = find_disorder(presses)) {
-    nodes[disorder->at].need(disorder->what).need("t_s").fail(
-        "is earlier than the one before it; presses must be in order of time");
+    nodes[disorder->at]
+        .need(disorder->what)
+        .need("t_s")
+        .fail("is earlier than the one before it; presses must be in order of time");
   }
   return presses;
 }

@@ -22,8 +22,9 @@ std::string load(const std::filesystem::path& file) {
          input.gcount() > 0) {
     text.append(piece, 0, static_cast<std::size_t>(input.gcount()));
     if (text.size() > kLargestFile) {
-      throw Error(file.string() + ": larger than 256 MiB, so these are no timings; name the file "
-                                  "of instants, not the recording");
+      throw Error(file.string() +
+                  ": larger than 256 MiB, so these are no timings; name the file "
+                  "of instants, not the recording");
     }
   }
   return text;
@@ -62,8 +63,9 @@ Timings read_timings(std::string_view text, const std::string& name,
   }
   const std::size_t first = text.find_first_not_of(" \t\r\n");
   if (first == std::string_view::npos) {
-    throw Error(name + ": the file is empty; timings are timings.json or a table with the header "
-                       "press_s,light_s");
+    throw Error(name +
+                ": the file is empty; timings are timings.json or a table with the header "
+                "press_s,light_s");
   }
   return text[first] == '{' ? read_timings_json(text, name)
                             : read_timings_table(text, name, capture_rate_hz);

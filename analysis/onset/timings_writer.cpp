@@ -15,7 +15,9 @@ Json or_null(const std::optional<Value>& value) {
   return value ? Json(*value) : Json(nullptr);
 }
 
-Json or_null(const std::string& text) { return text.empty() ? Json(nullptr) : Json(text); }
+Json or_null(const std::string& text) {
+  return text.empty() ? Json(nullptr) : Json(text);
+}
 
 Json encode(const std::optional<Instant>& instant, bool is_light) {
   if (!instant) {

@@ -10,7 +10,9 @@ using Json = nlohmann::ordered_json;
 using timing::Portion;
 
 /// Milliseconds to the nanosecond: digits beyond it are those of binary arithmetic.
-Json milliseconds(double value_ms) { return std::round(value_ms * 1e6) / 1e6; }
+Json milliseconds(double value_ms) {
+  return std::round(value_ms * 1e6) / 1e6;
+}
 
 Json milliseconds(const std::optional<double>& value_ms) {
   return value_ms ? milliseconds(*value_ms) : Json(nullptr);
@@ -21,9 +23,13 @@ Json or_null(const std::optional<Value>& value) {
   return value ? Json(*value) : Json(nullptr);
 }
 
-Json or_null(const std::string& text) { return text.empty() ? Json(nullptr) : Json(text); }
+Json or_null(const std::string& text) {
+  return text.empty() ? Json(nullptr) : Json(text);
+}
 
-std::string key_of(Portion portion) { return std::string(name(portion)) + "_ms"; }
+std::string key_of(Portion portion) {
+  return std::string(name(portion)) + "_ms";
+}
 
 Json encode(const timing::PressSplit& press, std::size_t index) {
   Json object = {{"index", index},
@@ -58,18 +64,19 @@ Json encode(const PortionResult& portion) {
     return encode(*portion.summary);
   }
   if (portion.mean_bounds) {
-    return {{"bounds",
-             {milliseconds(portion.mean_bounds->low_ms), milliseconds(portion.mean_bounds->high_ms)}}};
+    return {
+        {"bounds",
+         {milliseconds(portion.mean_bounds->low_ms), milliseconds(portion.mean_bounds->high_ms)}}};
   }
   return nullptr;
 }
 
 Json encode(const timing::ClockLink& link) {
-  Json object = {{"kind", name(link.kind)}, {"feasible", or_null(link.feasible)}, {"drift", nullptr}};
+  Json object = {
+      {"kind", name(link.kind)}, {"feasible", or_null(link.feasible)}, {"drift", nullptr}};
   if (link.drift) {
-    object["drift"] = {{"ppm", link.drift->rate_ppm},
-                       {"u_ppm", link.drift->u_ppm},
-                       {"n", link.drift->n}};
+    object["drift"] = {
+        {"ppm", link.drift->rate_ppm}, {"u_ppm", link.drift->u_ppm}, {"n", link.drift->n}};
   }
   return object;
 }
@@ -127,9 +134,9 @@ std::string encode_result_json(const Result& result) {
   text += member("summary", encode_summary(result.portions));
   text += member("clock_link", dump(encode(result.split.clock_link)));
   text += member("flip", dump({{"how", or_null(result.split.flip_how)}}));
-  text += member("pairing", dump({{"recorded", counts.recorded},
-                                  {"logged", counts.logged},
-                                  {"paired", counts.paired}}));
+  text += member(
+      "pairing",
+      dump({{"recorded", counts.recorded}, {"logged", counts.logged}, {"paired", counts.paired}}));
   text += member("recording", dump(encode(result.recording)));
   text += member("labels", dump(Json(result.labels)));
   text += member("pacing", dump(or_null(result.pacing)));

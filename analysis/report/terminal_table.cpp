@@ -104,9 +104,9 @@ std::string heading(const Result& result) {
   const timing::PairingCounts& counts = result.split.counts;
   std::string text = counted(counts.recorded) + " in the recording";
   if (!result.split.flip_how.empty()) {
-    text += ", " + std::to_string(counts.logged) + " in the log, " +
-            std::to_string(counts.paired) + " paired; clock link: " +
-            name(result.split.clock_link.kind) + "; flip: " + result.split.flip_how;
+    text += ", " + std::to_string(counts.logged) + " in the log, " + std::to_string(counts.paired) +
+            " paired; clock link: " + name(result.split.clock_link.kind) +
+            "; flip: " + result.split.flip_how;
   } else {
     text += ", no log, so the total alone";
   }
@@ -127,8 +127,8 @@ std::string drift_of(const Result& result) {
     return "";
   }
   const int decimals = decimals_for(drift->u_ppm);
-  return wrap("drift of the clocks, from " + std::to_string(drift->n) + " lights: " +
-              fixed(drift->rate_ppm, decimals) + " ppm, standard uncertainty " +
+  return wrap("drift of the clocks, from " + std::to_string(drift->n) +
+              " lights: " + fixed(drift->rate_ppm, decimals) + " ppm, standard uncertainty " +
               fixed(drift->u_ppm, decimals) + " ppm");
 }
 

@@ -45,8 +45,8 @@ std::vector<Clock> clip(const std::vector<Clock>& polygon, const ClockLimit& lim
 std::vector<Clock> widest_box(const std::vector<ClockLimit>& limits, double largest_rate) {
   double farthest_s = 1;
   for (const ClockLimit& limit : limits) {
-    farthest_s = std::max(farthest_s, std::abs(limit.offset_s) +
-                                          largest_rate * std::abs(limit.x_s) + 1);
+    farthest_s =
+        std::max(farthest_s, std::abs(limit.offset_s) + largest_rate * std::abs(limit.x_s) + 1);
   }
   return {{-farthest_s, -largest_rate},
           {farthest_s, -largest_rate},

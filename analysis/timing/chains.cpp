@@ -30,8 +30,12 @@ bool allows(const SpacingLimits& limits, double offset_s) {
 class Offset {
  public:
   Offset(double time_s, double offset_s, double largest_rate)
-      : first_s_(time_s), first_offset_s_(offset_s), last_s_(time_s), last_offset_s_(offset_s),
-        largest_rate_(largest_rate), doubt_(largest_rate) {}
+      : first_s_(time_s),
+        first_offset_s_(offset_s),
+        last_s_(time_s),
+        last_offset_s_(offset_s),
+        largest_rate_(largest_rate),
+        doubt_(largest_rate) {}
 
   double at(double time_s) const { return last_offset_s_ + rate_ * (time_s - last_s_); }
 
@@ -128,7 +132,8 @@ class Walk {
   std::optional<std::size_t> earlier(std::size_t j, Offset& offset, std::size_t& near,
                                      const Match& last) const {
     const double target_s = recording_s_[j] + offset.at(recording_s_[j]);
-    while (near > 0 && std::abs(host_s_[near - 1] - target_s) <= std::abs(host_s_[near] - target_s)) {
+    while (near > 0 &&
+           std::abs(host_s_[near - 1] - target_s) <= std::abs(host_s_[near] - target_s)) {
       --near;
     }
     return near < last.logged ? accept(near, j, target_s, offset) : std::nullopt;
@@ -165,7 +170,9 @@ class Walk {
   const SpacingLimits& limits_;
 };
 
-bool more_support(const Beginning& a, const Beginning& b) { return a.support > b.support; }
+bool more_support(const Beginning& a, const Beginning& b) {
+  return a.support > b.support;
+}
 
 void keep_best(std::vector<Beginning>& beginnings, std::size_t most) {
   if (beginnings.size() > most) {

@@ -6,7 +6,8 @@
 
 namespace thumblight::timing {
 
-/// How far two deliveries of one input differ at the most; a press beyond it is left for the lights.
+/// How far two deliveries of one input differ at the most; a press beyond it is left for the
+/// lights.
 inline constexpr double kStepTolerance_s = 0.030;
 
 /// Chains of matches, one for each offset that the events agree on, the best agreed first. A chain

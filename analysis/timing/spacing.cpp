@@ -122,7 +122,9 @@ bool same(const Match& a, const Match& b) {
   return a.logged == b.logged && a.recorded == b.recorded;
 }
 
-bool before(const Match& a, const Match& b) { return a.recorded < b.recorded; }
+bool before(const Match& a, const Match& b) {
+  return a.recorded < b.recorded;
+}
 
 /// Whether two fits lay most events alike.
 bool same_layout(const SpacingFit& a, const SpacingFit& b) {

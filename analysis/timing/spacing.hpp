@@ -16,8 +16,8 @@ struct OffsetRange {
 };
 
 struct SpacingLimits {
-  double largest_rate = 0.005;           ///< of the rate error between the clocks
-  std::optional<OffsetRange> offset_s;   ///< of host - recording, where it is known
+  double largest_rate = 0.005;          ///< of the rate error between the clocks
+  std::optional<OffsetRange> offset_s;  ///< of host - recording, where it is known
 };
 
 /// Event `logged` of the host and event `recorded` of the recording are one.

@@ -184,8 +184,9 @@ void bound_by_causality(const std::vector<PressRow>& rows, Split& split) {
 
 void check_input(const onset::Timings& timings, const session::Log* log, ClockLinkKind kind) {
   if (timings.presses.empty()) {
-    throw Error("the timings hold no press, so there is nothing to split; read the recording anew, "
-                "or mark the presses");
+    throw Error(
+        "the timings hold no press, so there is nothing to split; read the recording anew, "
+        "or mark the presses");
   }
   if (log == nullptr && kind != ClockLinkKind::kNone) {
     throw Error(std::string("the clock link '") + name(kind) +

@@ -26,8 +26,9 @@ namespace thumblight::timing {
 inline constexpr double kWidening = 3.0;
 
 struct PressSplit {
-  std::optional<std::int64_t> recorded_index;  ///< in the timings; empty for a press in the log alone
-  std::optional<std::int64_t> logged_index;    ///< in the log; empty for one in the recording alone
+  std::optional<std::int64_t>
+      recorded_index;                        ///< in the timings; empty for a press in the log alone
+  std::optional<std::int64_t> logged_index;  ///< in the log; empty for one in the recording alone
   PortionValues portions_ms;
   std::optional<double> total_u_ms;  ///< standard uncertainty of the total from its two instants
   std::vector<std::string> flags;
@@ -47,7 +48,7 @@ struct PairingCounts {
 };
 
 struct Split {
-  std::vector<PressSplit> presses;  ///< each side in order of time
+  std::vector<PressSplit> presses;                   ///< each side in order of time
   PerPortion<std::optional<Bounds>> mean_bounds_ms;  ///< of portions known within bounds alone
   ClockLink clock_link;
   std::string flip_how;  ///< empty without a log

@@ -82,8 +82,8 @@ std::string describe(const std::vector<PressRow>& rows, const Contradiction& con
 }
 
 bool is_without_uncertainty(const PressRow& row) {
-  return row.is_paired() && ((row.press_s && !row.recorded->press->u_s) ||
-                             (row.light_s && !row.recorded->light->u_s));
+  return row.is_paired() &&
+         ((row.press_s && !row.recorded->press->u_s) || (row.light_s && !row.recorded->light->u_s));
 }
 
 }  // namespace
@@ -108,12 +108,11 @@ void warn_of_log(const session::Log& log, const Pairing& pairing, const std::vec
 }
 
 void warn_of_rows(const std::vector<PressRow>& rows, Warnings& warnings) {
-  warn_if_any(WarningCode::kLightWithoutFlash, indices_where(rows,
-                                                             [](const PressRow& row) {
-                                                               return row.is_paired() &&
-                                                                      !row.logged->flashed &&
-                                                                      row.recorded->light;
-                                                             }),
+  warn_if_any(WarningCode::kLightWithoutFlash,
+              indices_where(rows,
+                            [](const PressRow& row) {
+                              return row.is_paired() && !row.logged->flashed && row.recorded->light;
+                            }),
               warnings);
   const auto reversed = [](const PressRow& row) {
     return has_flag(row, flag::kLightBeforePress) || has_flag(row, flag::kTotalBelowRender) ||

@@ -25,7 +25,9 @@ class FakeClock : public harness::Clock {
   std::int64_t time_ns = kSecond_ns;
 };
 
-inline Control key(int code) { return {Source::kKey, code, 0, {}}; }
+inline Control key(int code) {
+  return {Source::kKey, code, 0, {}};
+}
 
 /// Events come at their moments whether or not somebody looks; each is stamped when it is pumped,
 /// as a real one is.
@@ -37,7 +39,8 @@ class FakeInput : public harness::Input {
   void at(std::int64_t time_ns, Happening happening, const Control& control) {
     script_.push_back({happening, control, time_ns});
   }
-  void tap(std::int64_t time_ns, const Control& control, std::int64_t hold_ns = 30 * kMillisecond_ns) {
+  void tap(std::int64_t time_ns, const Control& control,
+           std::int64_t hold_ns = 30 * kMillisecond_ns) {
     at(time_ns, Happening::kDown, control);
     at(time_ns + hold_ns, Happening::kUp, control);
   }
@@ -148,7 +151,8 @@ class FakeDevices : public harness::DeviceMatcher {
   int same = -1;
 };
 
-/// All of it together, with ordinary settings: presses of key 44, half a second from flash to flash.
+/// All of it together, with ordinary settings: presses of key 44, half a second from flash to
+/// flash.
 struct FakeWorld {
   explicit FakeWorld(bool vsync = true) : screen(clock, vsync) {
     settings.control = key(44);

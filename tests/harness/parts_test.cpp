@@ -53,8 +53,8 @@ TEST_CASE("a GUID tells bus, vendor, product and driver") {
 }
 
 TEST_CASE("what is no GUID tells nothing") {
-  for (const char* digits : {"", "03", "zz0000005e0400008e02000014010000",
-                             "030000005e0400008e0200001401000000"}) {
+  for (const char* digits :
+       {"", "03", "zz0000005e0400008e02000014010000", "030000005e0400008e0200001401000000"}) {
     const GuidFacts facts = read_guid(digits);
     CHECK(facts.bus.empty());
     CHECK_FALSE(facts.vendor.has_value());
