@@ -22,9 +22,7 @@ void require_dof(double dof, const std::string& where) {
 void check(const BudgetLine& line) {
   const std::string where = "the budget line '" + line.source + "'";
   require_not_negative(line.standard_uncertainty, "uncertainty of " + where);
-  if (!std::isfinite(line.sensitivity)) {
-    throw Error("the sensitivity of " + where + " is not a finite number");
-  }
+  require_not_negative(std::abs(line.sensitivity), "size of the sensitivity of " + where);
   require_dof(line.dof, where);
 }
 

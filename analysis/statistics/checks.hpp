@@ -6,7 +6,8 @@
 
 namespace thumblight::statistics {
 
-/// Throws `Error` naming the first value that is not a finite number.
+/// Throws `Error` naming the first value that is not a finite number, or so large (above 10^100)
+/// that its square or cube would not be one.
 void require_finite(std::span<const double> values, std::string_view what);
 
 /// Throws `Error` unless `share` (a level of confidence, a power) lies between 0 and 1, ends

@@ -200,6 +200,7 @@ double total_sum_of_squares(std::span<const double> centred_y) {
 
 std::vector<const Term*> pointers_to(const std::vector<Term>& terms) {
   std::vector<const Term*> pointers;
+  pointers.reserve(terms.size());
   for (const Term& term : terms) {
     pointers.push_back(&term);
   }

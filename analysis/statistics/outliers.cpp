@@ -1,6 +1,7 @@
 #include "analysis/statistics/outliers.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include "analysis/statistics/checks.hpp"
 #include "analysis/statistics/quantile.hpp"
@@ -12,13 +13,15 @@ namespace {
 constexpr std::size_t kFewestValues = 4;
 constexpr double kInnerRanges = 1.5;
 constexpr double kOuterRanges = 3;
+constexpr double kRounding = 1e-12;
 
 Fences fences_of(std::span<const double> values, double resolution) {
   std::vector<double> sorted(values.begin(), values.end());
   std::sort(sorted.begin(), sorted.end());
   const double lower = quantile_of_sorted(sorted, 0.25);
   const double upper = quantile_of_sorted(sorted, 0.75);
-  const double range = std::max(upper - lower, resolution);
+  const double rounding = kRounding * std::max(std::abs(lower), std::abs(upper));
+  const double range = std::max({upper - lower, resolution, rounding});
   return {lower - kOuterRanges * range, lower - kInnerRanges * range, upper + kInnerRanges * range,
           upper + kOuterRanges * range};
 }

@@ -18,6 +18,8 @@ constexpr std::size_t kFewestPresses = 2;
 /// Beyond this noncentrality the normal approximation to the power is good to many digits, and the
 /// series of the noncentral t becomes slow.
 constexpr double kFarNoncentrality = 35;
+/// Scatter below this share of the difference and the lasting part decides nothing.
+constexpr double kNegligible = 1e-9;
 
 double variance_of_rate(std::optional<double> rate_hz, double divisor, const char* what) {
   if (!rate_hz) {
@@ -117,7 +119,7 @@ double power_to_tell_apart(const PlanBasis& basis, double difference_ms, std::si
   check(n);
   require_not_negative(difference_ms, "difference");
   const double lasting = lasting_half_width(basis);
-  if (basis.sd_ms == 0) {
+  if (basis.sd_ms <= kNegligible * std::max(difference_ms, lasting)) {
     return difference_ms > lasting ? 1 : 0;
   }
   const double error = basis.sd_ms * std::sqrt(2 / static_cast<double>(n));

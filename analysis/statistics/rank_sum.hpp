@@ -9,6 +9,8 @@ namespace thumblight::statistics {
 
 /// The rank-sum test of Mann and Whitney (NIST/SEMATECH e-Handbook 7.3.5) of two independent
 /// samples.
+/// Ties are values that are equal to the last bit: round what is equal but for its reckoning (whole
+/// frames, say) to the same number first.
 struct RankSumTest {
   double u_a;  ///< pairs in which the value of A is greater, equal pairs counted half
   double u_b;  ///< the same for B; u_a + u_b is the number of pairs

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "analysis/statistics/checks.hpp"
 #include "analysis/statistics/distributions.hpp"
@@ -19,6 +20,16 @@ Moments distances_from_median(std::span<const double> group) {
     distances.add(std::abs(value - middle));
   }
   return distances;
+}
+
+/// Sums of squares that the rounding of the distances alone can give.
+double rounding_of(std::span<const double> group) {
+  double largest = 0;
+  for (const double value : group) {
+    largest = std::max(largest, std::abs(value));
+  }
+  const double step = 4 * std::numeric_limits<double>::epsilon() * largest;
+  return static_cast<double>(group.size()) * step * step;
 }
 
 double sum_of_squares(const Moments& moments) {
@@ -44,14 +55,16 @@ std::optional<SpreadTest> brown_forsythe_test(const std::vector<std::span<const 
   std::vector<Moments> distances;
   double n = 0;
   double within = 0;
+  double rounding = 0;
   for (const auto& group : groups) {
     require_finite(group, "of a group");
     distances.push_back(distances_from_median(group));
     n += static_cast<double>(group.size());
     within += sum_of_squares(distances.back());
+    rounding += rounding_of(group);
   }
   const auto count = static_cast<double>(groups.size());
-  if (n <= count || within <= 0) {
+  if (n <= count || within <= rounding) {
     return std::nullopt;
   }
   const double mean = grand_mean(distances, n);

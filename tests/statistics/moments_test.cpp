@@ -77,4 +77,5 @@ TEST_CASE("A value that is no number is refused by its place") {
   const std::vector<double> values{1, 2, std::numeric_limits<double>::quiet_NaN()};
   CHECK_THROWS_AS(moments(values), thumblight::Error);
   CHECK_THROWS_WITH(moments(values), Catch::Contains("value 3 of 3"));
+  CHECK_THROWS_AS(moments(std::vector<double>{1e200}), thumblight::Error);
 }

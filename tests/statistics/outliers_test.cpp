@@ -54,6 +54,12 @@ TEST_CASE("Values one frame apart are no outliers of a camera") {
   CHECK(with_frame->outliers[0].index == 20);
 }
 
+TEST_CASE("Values that are equal but for rounding are no outliers of each other") {
+  std::vector<double> values(20, 0.1 + 0.2);
+  values[4] = 0.3;
+  CHECK(flag_outliers(values)->outliers.empty());
+}
+
 TEST_CASE("Few and equal values") {
   CHECK_FALSE(flag_outliers({}));
   CHECK_FALSE(flag_outliers(std::vector<double>{1, 2, 300}));

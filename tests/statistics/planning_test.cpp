@@ -74,6 +74,9 @@ TEST_CASE("Plans at their ends") {
   CHECK_FALSE(presses_for_half_width({.sd_ms = 100}, 0.01));
   CHECK_FALSE(presses_to_tell_apart({.sd_ms = 100}, 0.01));
   CHECK(power_to_tell_apart({.sd_ms = 5}, 0, 30) == Approx(0.05));
+  CHECK(power_to_tell_apart({.sd_ms = 1e-300, .lasting_u_ms = 1}, 3, 30) == 1);
+  CHECK(power_to_tell_apart({.sd_ms = 0.001, .lasting_u_ms = 10}, 0.004, 30) ==
+        Approx(0).margin(1e-9));
   CHECK_THROWS_AS(planned_half_width_ms({.sd_ms = 5}, 1), thumblight::Error);
   CHECK_THROWS_AS(presses_for_half_width({.sd_ms = 5}, 0), thumblight::Error);
   CHECK_THROWS_AS(presses_to_tell_apart({.sd_ms = 5}, -1), thumblight::Error);

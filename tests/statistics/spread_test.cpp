@@ -51,4 +51,8 @@ TEST_CASE("No spread test without groups or without spread") {
   CHECK_FALSE(brown_forsythe_test({one, one}));
   CHECK_FALSE(brown_forsythe_test({equal, equal}));
   CHECK(brown_forsythe_test({some, equal}));
+  // Of two values both are as far from the median, but for rounding: that is no evidence.
+  const std::vector<double> two{1000.1, 1002.3};
+  const std::vector<double> two_more{4.2, 4.9};
+  CHECK_FALSE(brown_forsythe_test({two, two_more}));
 }
