@@ -12,11 +12,12 @@ namespace {
 
 using namespace thumblight::statistics;
 
-constexpr double kLimit_s = 1.0;
+constexpr double kLimitSeconds = 1.0;
 
 std::vector<double> thousand_values() {
   BoundedDraw draw(1);
   std::vector<double> values;
+  values.reserve(1000);
   for (int i = 0; i < 1000; ++i) {
     values.push_back(40 + 0.001 * draw.below(20'000));
   }
@@ -29,7 +30,7 @@ void measure(const char* name, const Statistic& statistic, const std::vector<dou
   const std::chrono::duration<double> taken = std::chrono::steady_clock::now() - begin;
   std::printf(
       "%s: 10000 resamples of 1000 values in %.3f s, %.2f of the limit of %.1f s (%g to %g)\n",
-      name, taken.count(), taken.count() / kLimit_s, kLimit_s, interval->interval.low,
+      name, taken.count(), taken.count() / kLimitSeconds, kLimitSeconds, interval->interval.low,
       interval->interval.high);
 }
 

@@ -129,6 +129,7 @@ TEST_CASE("The same seed gives the same interval, another seed another") {
 TEST_CASE("The interval moves and stretches with the values") {
   const std::vector<double> values{12, 14, 13, 18, 12, 15, 14, 30};
   std::vector<double> moved;
+  moved.reserve(values.size());
   for (const double value : values) {
     moved.push_back(4 * value + 1024);
   }

@@ -73,6 +73,8 @@ TEST_CASE("Swapping the samples turns the sign, and scale goes through") {
   CHECK(forth->interval.low == Approx(-back->interval.high));
   std::vector<double> small_a;
   std::vector<double> small_b;
+  small_a.reserve(a.size());
+  small_b.reserve(b.size());
   for (const double value : a) {
     small_a.push_back(value * 1e-120);
   }

@@ -73,6 +73,7 @@ TEST_CASE("Swap, shift and scale") {
   const std::vector<double> a{12, 15, 11, 18, 14, 13};
   const std::vector<double> b{22, 19, 25, 21, 17};
   std::vector<double> late_a;
+  late_a.reserve(a.size());
   for (const double value : a) {
     late_a.push_back(value + 8);
   }
