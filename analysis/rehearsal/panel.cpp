@@ -113,7 +113,7 @@ bool Panel::bright_at(double row, double t_s) const {
 RowLight Panel::tube_mean(double row, double from_s, double to_s) const {
   const double tau = settings_.phosphor_s;
   const double lag = row * settings_.scanout_share * refresh_.interval_s + delay_s_;
-  const double first_s = from_s - 20.0 * tau;
+  const double first_s = from_s - 30.0 * tau;
   RowLight sum{0.0, 0.0};
   for (double n = std::ceil((first_s - refresh_.phase_s - lag) / refresh_.interval_s);; n += 1.0) {
     const double pass = refresh_.phase_s + n * refresh_.interval_s + lag;

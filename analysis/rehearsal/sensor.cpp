@@ -134,7 +134,9 @@ void write_sound(const Truth& truth, SensorTruth& made, const std::string& file)
   Sensor sensor(truth);
   std::vector<double> chunk;
   const double interval_s = 1.0 / settings.rate_hz;
-  for (; static_cast<double>(made.samples) * interval_s < truth.end_s; ++made.samples) {
+  // W64 fills up to whole groups of 8 bytes, and readers take the filling for sound.
+  const auto count = static_cast<std::int64_t>(std::ceil(truth.end_s * settings.rate_hz / 8.0)) * 8;
+  for (; made.samples < count; ++made.samples) {
     const double t_s = static_cast<double>(made.samples) * interval_s;
     const Sample sample = sensor.sample(t_s - 0.5 * interval_s, t_s + 0.5 * interval_s);
     chunk.push_back(settings.light_first ? sample.light : sample.contact);

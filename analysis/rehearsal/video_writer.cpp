@@ -31,7 +31,7 @@ const std::vector<EncoderChoice>& encoder_choices() {
        {{"preset", "ultrafast"}, {"x265-params", "log-level=none"}},
        "crf"},
       {VideoCodec::kVp9, "libvpx-vp9", {{"deadline", "realtime"}, {"cpu-used", "8"}}, "crf"},
-      {VideoCodec::kAv1, "libaom-av1", {{"usage", "realtime"}, {"cpu-used", "9"}}, "crf"},
+      {VideoCodec::kAv1, "libaom-av1", {{"usage", "realtime"}, {"cpu-used", "8"}}, "crf"},
       {VideoCodec::kMjpeg, "mjpeg", {}, nullptr},
       {VideoCodec::kFfv1, "ffv1", {}, nullptr}};
   return kChoices;
