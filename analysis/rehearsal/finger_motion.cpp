@@ -8,8 +8,8 @@ namespace thumblight::rehearsal {
 
 namespace {
 
-constexpr double kLiftLead_s = 0.010;  ///< the finger lifts before the contact opens ...
-constexpr double kLiftEnd_s = 0.040;   ///< ... and is up this long after
+constexpr double kLiftLeadSeconds = 0.010;  ///< the finger lifts before the contact opens ...
+constexpr double kLiftEndSeconds = 0.040;   ///< ... and is up this long after
 
 }  // namespace
 
@@ -20,8 +20,8 @@ FingerMotion::FingerMotion(const std::vector<PressTruth>& presses) {
     const double next_s = k + 1 < presses.size() ? presses[k + 1].finger_start.bench_s : 1e12;
     const double release_s = press.release.bench_s;
     moves_.push_back({press.finger_start.bench_s, down_s, true});
-    moves_.push_back({std::max(down_s, release_s - kLiftLead_s),
-                      std::min(release_s + kLiftEnd_s, next_s), false});
+    moves_.push_back({std::max(down_s, release_s - kLiftLeadSeconds),
+                      std::min(release_s + kLiftEndSeconds, next_s), false});
   }
 }
 

@@ -337,9 +337,9 @@ void Painter::add_reflections(int row, Span span, const Window& window, double s
   const double x = margin_ - view_.shift.x;
   const double y = row + margin_ - view_.shift.y;
   const auto gain = static_cast<float>(ambient(window) + spill);
-  const auto stride = static_cast<std::size_t>(planes_.width + 2 * margin_);
-  const auto column = static_cast<std::size_t>(std::floor(x));
-  const auto line = static_cast<std::size_t>(std::floor(y));
+  const std::ptrdiff_t stride = planes_.width + 2 * margin_;
+  const auto column = static_cast<std::ptrdiff_t>(std::floor(x));
+  const auto line = static_cast<std::ptrdiff_t>(std::floor(y));
   const auto u = static_cast<float>(x - std::floor(x));
   const auto v = static_cast<float>(y - std::floor(y));
   const float* upper = base_.data() + line * stride + column;

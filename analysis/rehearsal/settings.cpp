@@ -35,7 +35,7 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(CameraSettings, width, height, n
                                                 exposure_share, readout_s, row_order, rotation_deg,
                                                 curve, bits, range, hlg_white, pq_white_cd_m2,
                                                 read_noise, full_well, lead_out_s)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(FileSettings, container, codec, quality,
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(FileSettings, container, codec, quality, b_frames,
                                                 colour_tags, ticks_per_s, stamps, playback_hz,
                                                 capture_rate_metadata, sound, sound_rate_hz,
                                                 sound_offset_s, air_distance_m, sound_noise)
@@ -219,6 +219,13 @@ void check_camera(const CameraSettings& camera) {
   within("camera.dropped", camera.dropped, 0, 0.9);
   within("camera.doubled", camera.doubled, 0, 0.9);
   within("camera.exposure_share", camera.exposure_share, 0.001, 1);
+  const double shortest =
+      (1.0 - 2.0 * camera.interval_jitter - camera.rate_wander) / (1.0 + camera.rate_error);
+  if (camera.exposure_share > shortest + 0.01) {  // a hair over is a shutter that never closes
+    throw Error(
+        "the setting \"camera.exposure_share\" is longer than the shortest interval between "
+        "two images; make it or \"camera.interval_jitter\" smaller");
+  }
   within("camera.readout_s", camera.readout_s, 0, 1);
   if (camera.rotation_deg % 90 != 0 || camera.rotation_deg < 0 || camera.rotation_deg > 270) {
     throw Error("the setting \"camera.rotation_deg\" must be 0, 90, 180 or 270");
@@ -241,6 +248,7 @@ void check_file(const Settings& settings) {
   const FileSettings& file = settings.file;
   within("file.quality", file.quality, 0, 63);
   within("file.ticks_per_s", file.ticks_per_s, 1000, 10'000'000);
+  within("file.b_frames", file.b_frames, 0, 8);
   within("file.playback_hz", file.playback_hz, 1, 1000);
   within("file.sound_rate_hz", file.sound_rate_hz, 8000, 192'000);
   within("file.sound_offset_s", file.sound_offset_s, -1, 1);

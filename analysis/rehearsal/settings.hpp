@@ -151,6 +151,7 @@ struct FileSettings {
   Container container = Container::kMp4;
   VideoCodec codec = VideoCodec::kH264;
   double quality = 18.0;  ///< constant quality on the encoder's own scale; FFV1 loses nothing
+  int b_frames = 0;       ///< in a row, H.264 and HEVC; encoders in cameras seldom have any
   bool colour_tags = true;
   int ticks_per_s = 90'000;  ///< of the time stamps; Matroska has 1000, AVI the frame rate
   Stamps stamps = Stamps::kReal;

@@ -8,15 +8,16 @@ namespace thumblight::rehearsal {
 
 namespace {
 
-constexpr double kSpeedOfSound_m_s = 343.0;  // dry air at 20 degrees C (handbook value, memory)
-constexpr double kClickTone_hz = 3200.0;
-constexpr double kClickDecay_s = 0.0012;
-constexpr double kClickLength_s = 0.02;
+constexpr double kSpeedOfSoundMetresPerSecond =
+    343.0;  // dry air at 20 degrees C (handbook value, memory)
+constexpr double kClickToneHz = 3200.0;
+constexpr double kClickDecaySeconds = 0.0012;
+constexpr double kClickLengthSeconds = 0.02;
 
 }  // namespace
 
 double SoundTrack::offset_s(const FileSettings& settings) {
-  return settings.sound_offset_s + settings.air_distance_m / kSpeedOfSound_m_s;
+  return settings.sound_offset_s + settings.air_distance_m / kSpeedOfSoundMetresPerSecond;
 }
 
 SoundTrack::SoundTrack(const Truth& truth)
@@ -32,12 +33,12 @@ double SoundTrack::sample(double t_s) {
   double value = settings_.sound_noise * random_.normal();
   for (std::size_t k = first_; k < clicks_.size() && clicks_[k].at_s <= t_s; ++k) {
     const double age_s = t_s - clicks_[k].at_s;
-    if (age_s > kClickLength_s) {
+    if (age_s > kClickLengthSeconds) {
       first_ = k + 1;
       continue;
     }
-    value += clicks_[k].loudness * std::exp(-age_s / kClickDecay_s) *
-             std::cos(2.0 * std::numbers::pi * kClickTone_hz * age_s);
+    value += clicks_[k].loudness * std::exp(-age_s / kClickDecaySeconds) *
+             std::cos(2.0 * std::numbers::pi * kClickToneHz * age_s);
   }
   return value;
 }

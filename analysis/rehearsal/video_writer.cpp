@@ -24,7 +24,7 @@ struct EncoderChoice {
 };
 
 const std::vector<EncoderChoice>& encoder_choices() {
-  static const std::vector<EncoderChoice> kChoices = {
+  static const std::vector<EncoderChoice> choices = {
       {VideoCodec::kH264, "libx264", {{"preset", "veryfast"}}, "crf"},
       {VideoCodec::kHevc,
        "libx265",
@@ -34,12 +34,12 @@ const std::vector<EncoderChoice>& encoder_choices() {
       {VideoCodec::kAv1, "libaom-av1", {{"usage", "realtime"}, {"cpu-used", "8"}}, "crf"},
       {VideoCodec::kMjpeg, "mjpeg", {}, nullptr},
       {VideoCodec::kFfv1, "ffv1", {}, nullptr}};
-  return kChoices;
+  return choices;
 }
 
 const EncoderChoice& choice_of(VideoCodec codec) {
-  const auto& choices = encoder_choices();
-  return *std::find_if(choices.begin(), choices.end(),
+  const auto& all = encoder_choices();
+  return *std::find_if(all.begin(), all.end(),
                        [codec](const EncoderChoice& choice) { return choice.codec == codec; });
 }
 
@@ -130,7 +130,7 @@ void VideoWriter::open_codec(const Settings& settings, int width, int height) {
   codec_->pix_fmt = pixel_format(settings);
   codec_->time_base = time_base(settings);
   codec_->framerate = av_d2q(settings.camera.nominal_hz, 100'000);
-  codec_->max_b_frames = 0;  // as real-time encoders in cameras work
+  codec_->max_b_frames = settings.file.b_frames;
   codec_->gop_size = 60;
   codec_->bit_rate = 0;
   codec_->flags |= AV_CODEC_FLAG_BITEXACT;

@@ -55,6 +55,8 @@ TEST_CASE("faulty settings are refused with their name") {
   CHECK_THAT(fault(R"({"file":{"container":"mkv"},"camera":{"rotation_deg":90}})"),
              Contains("camera.rotation_deg"));
   CHECK_THAT(fault(R"({"file":{"container":"avi"}})"), Contains("file.stamps"));
+  CHECK_THAT(fault(R"({"camera":{"exposure_share":1.0,"interval_jitter":0.1}})"),
+             Contains("camera.exposure_share"));
   CHECK_THAT(fault(R"({"seed":1e400})"), Contains("my.json"));
   CHECK_THAT(fault("[]"), Contains("object"));
   CHECK_THAT(fault(""), Contains("my.json"));

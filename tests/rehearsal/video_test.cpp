@@ -247,6 +247,24 @@ TEST_CASE("stamps in the file are those of the truth, whatever the container") {
   }
 }
 
+TEST_CASE("images that are stored out of order keep their stamps") {
+  for (const Container container : {Container::kMp4, Container::kMkv}) {
+    for (const VideoCodec codec : {VideoCodec::kH264, VideoCodec::kHevc}) {
+      Settings settings = small();
+      settings.file.container = container;
+      settings.file.codec = codec;
+      settings.file.b_frames = 3;
+      settings.camera.interval_jitter = 0.08;
+      const Made made(settings);
+      CHECK(test::stamps_of(made.file) == stamps(*made.truth.video));
+      CHECK(test::output_of(
+                "ffprobe -v error -show_frames -show_entries frame=pict_type -of csv=p=0 " +
+                made.file.string())
+                .find('B') != std::string::npos);
+    }
+  }
+}
+
 TEST_CASE("AVI counts its images") {
   Settings settings = small();
   settings.file.container = Container::kAvi;
