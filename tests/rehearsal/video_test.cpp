@@ -319,7 +319,7 @@ TEST_CASE("a turned camera's picture stands upright in a player, and scans sidew
     const std::string upright = test::output_of(
         "ffmpeg -v error -ss " + std::to_string(lit_s) + " -i " + made.file.string() +
         " -frames:v 1 -vf extractplanes=y -pix_fmt gray -f rawvideo -");
-    REQUIRE(upright.size() == 160U * 96U);
+    REQUIRE(upright.size() == std::size_t{160} * 96);
     const auto at = [&](int x, int y) {
       return static_cast<int>(
           static_cast<unsigned char>(upright[static_cast<std::size_t>(y) * 160 + x]));
