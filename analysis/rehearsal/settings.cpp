@@ -45,7 +45,7 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(SensorSettings, file, rate_hz, b
                                                 interval_jitter, host_stamps, exchanges,
                                                 exchange_min_s, exchange_mean_s)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(SetupSettings, capture_rate, readout, regions,
-                                                lamp_lag, labels)
+                                                sound, channels, lamp_lag, labels)
 
 namespace {
 

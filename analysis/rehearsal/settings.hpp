@@ -190,6 +190,8 @@ struct SetupSettings {
   bool capture_rate = true;
   bool readout = true;
   bool regions = false;
+  bool sound = true;      ///< distance and offset of the sound track
+  bool channels = false;  ///< which channel of a sensor's sound file is which
   bool lamp_lag = true;
   std::map<std::string, std::string> labels = {{"controller", "heron"},
                                                {"connection", "wired"},

@@ -36,9 +36,19 @@ std::string setup_text(const Truth& truth) {
   }
   if (truth.video && settings.setup.readout) {
     object["readout_s"] = settings.camera.readout_s;
+    const bool top_first = settings.camera.row_order == RowOrder::kTopFirst;
+    object["readout_from"] = top_first ? "top" : "bottom";
   }
   if (truth.video && settings.setup.regions) {
     object["regions"] = regions_json(truth.video->upright);
+  }
+  if (truth.video && settings.file.sound != SoundCodec::kNone && settings.setup.sound) {
+    object["sound"] = {{"distance_m", settings.file.air_distance_m},
+                       {"offset_s", settings.file.sound_offset_s}};
+  }
+  if (settings.recording == RecordingKind::kSoundFile && settings.setup.channels) {
+    const int light = settings.sensor.light_first ? 0 : 1;
+    object["channels"] = {{"light", light}, {"press", 1 - light}};
   }
   if (settings.lamp.on_host && settings.setup.lamp_lag) {
     object["lamp_lag_s"] = {{"min", settings.lamp.host_lag_min_s},

@@ -581,11 +581,15 @@ TEST_CASE("setup.json tells what the settings let it tell") {
   Settings settings = small();
   settings.setup.regions = true;
   settings.lamp.on_host = true;
+  settings.file.sound = SoundCodec::kAac;
+  settings.camera.row_order = RowOrder::kBottomFirst;
   settings.file.stamps = Stamps::kConformed;
   const Made made(settings);
   const auto setup = nlohmann::json::parse(content(made.folder.path() / "setup.json"));
   CHECK(setup.at("capture_rate_hz") == 240.0);
   CHECK(setup.at("readout_s") == 0.003);
+  CHECK(setup.at("readout_from") == "bottom");
+  CHECK(setup.at("sound").at("distance_m") == 0.5);
   CHECK(setup.at("regions").at("patch").at("w") == made.truth.video->upright.patch.w);
   CHECK(setup.at("lamp_lag_s").at("max") == 0.001);
   CHECK(setup.at("labels").at("controller") == "heron");
