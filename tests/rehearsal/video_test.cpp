@@ -69,7 +69,9 @@ double expected_light(const Truth& truth, const FrameTruth& frame, double row) {
   const VideoTruth& video = *truth.video;
   const DisplaySettings& display = truth.settings.display;
   const double height = video.height;
-  const double from = frame.exposure_start_s + video.readout_s * (row + 0.5) / height;
+  const bool top_first = truth.settings.camera.row_order == RowOrder::kTopFirst;
+  const double rows_before = top_first ? row + 0.5 : height - row - 0.5;
+  const double from = frame.exposure_start_s + video.readout_s * rows_before / height;
   const double to = from + video.exposure_s;
   const double way = (row + 0.5 - video.stored.screen.y) / video.stored.screen.h;
   const double tau = display.rise_s / std::log(9.0);
@@ -117,7 +119,8 @@ TEST_CASE("every row of every image has the light of its own exposure") {
       Settings settings = lossless();
       settings.camera.readout_s = readout_s;
       settings.camera.exposure_share = exposure;
-      settings.camera.interval_jitter = 0.0;
+      settings.camera.row_order = exposure < 0.5 ? RowOrder::kBottomFirst : RowOrder::kTopFirst;
+      settings.host.theta1 = 50e-6;
       const Made made(settings);
       const VideoTruth& video = *made.truth.video;
       const std::vector<int> luma = test::luma_of(made.file, 8);
