@@ -34,7 +34,7 @@ double share_integral(const EdgeShape& shape, std::size_t order, double t_s) {
          shape.ramp_s;
 }
 
-double longest_s(const EdgeShape& shape) { return shape.ramp_s + 12 * shape.decay_s; }
+double longest_s(const EdgeShape& shape) { return shape.ramp_s + 7 * shape.decay_s; }
 
 }  // namespace
 
@@ -75,6 +75,16 @@ EdgeResponse::EdgeResponse(const EdgeShape& shape, double exposure_s, double spr
     values_.push_back(exposed_share(shape, exposure_s, spread_s, first_s_ + i / per_s_));
   }
   values_.back() = 1;
+}
+
+double EdgeResponse::start_of(double share) const {
+  const auto above = std::upper_bound(values_.begin(), values_.end(), share);
+  const auto index = std::clamp<std::ptrdiff_t>(above - values_.begin(), 1,
+                                                static_cast<std::ptrdiff_t>(values_.size()) - 1);
+  const double low = values_[static_cast<std::size_t>(index) - 1];
+  const double high = values_[static_cast<std::size_t>(index)];
+  const double part = high > low ? std::clamp((share - low) / (high - low), 0.0, 1.0) : 0.5;
+  return first_s_ + (static_cast<double>(index) - 1 + part) / per_s_;
 }
 
 }  // namespace thumblight::onset

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <vector>
 
 /// What a camera makes of a step of light.
@@ -42,6 +43,8 @@ class EdgeResponse {
     const double part = place - static_cast<double>(index);
     return values_[index] + part * (values_[index + 1] - values_[index]);
   }
+  /// The start at which the response has the value `share`, 0 < share < 1.
+  double start_of(double share) const;
   /// From the first response to the last, in seconds relative to the step's beginning.
   double first_s() const { return first_s_; }
   double last_s() const { return first_s_ + static_cast<double>(values_.size() - 1) / per_s_; }

@@ -4,347 +4,296 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
-#include <functional>
 #include <utility>
+
+#include "analysis/onset/model_search.hpp"
+#include "analysis/onset/step_likelihood.hpp"
 
 namespace thumblight::onset {
 namespace {
 
-/// A single level may lie so far off (squared, in standard deviations) before it counts no more:
-/// one spoilt frame must not drag the instant.
-constexpr double kWorstSquare = 30;
+struct Sample {
+  double place = 0;
+  double log = 0;
+};
 
-constexpr int kCoarsePoints = 96;
-constexpr int kFinePoints = 120;
-
-/// The model's response for one size of place, and the likelihood of one step at one instant.
-class Likelihood {
+/// The likelihood over the instants, sampled closely where it is high.
+class Posterior {
  public:
-  Likelihood(const FilmedStep& step, const StepModel& model) : step_(step), model_(model) {
-    for (const PlaceSeries& place : step.places) {
-      const double spread_s = std::abs(model.slope_x) * place.width_px +
-                              std::abs(model.slope_y) * place.height_px;
-      const bool known = !responses_.empty() && std::abs(spreads_.back() - spread_s) < 1e-5;
-      if (!known) {
-        responses_.emplace_back(model.shape, model.exposure_s, spread_s);
-        spreads_.push_back(spread_s);
-      }
-      response_of_.push_back(responses_.size() - 1);
+  Posterior(const StepLikelihood& likelihood, double first, double last)
+      : likelihood_(likelihood) {
+    constexpr int kCoarse = 64;
+    for (int i = 0; i < kCoarse; ++i) {
+      take(first + (last - first) * (i + 0.5) / kCoarse);
     }
+    add_candidates(first, last);
+    sort();
+    for (const std::size_t peak : peaks()) {
+      refine(peak);
+    }
+    sort();
   }
 
-  /// Logarithm of the likelihood that the centre's step began at `begin_s`.
-  double operator()(double begin_s) const {
-    double sum = 0;
-    for (std::size_t i = 0; i < step_.places.size(); ++i) {
-      sum += place_log(step_.places[i], responses_[response_of_[i]], begin_s);
-    }
-    return sum / std::max(step_.likeness, 1.0);
-  }
+  StepInstant summary() const;
 
  private:
-  double place_log(const PlaceSeries& place, const EdgeResponse& response, double begin_s) const {
-    const double begin = begin_s + model_.slope_x * place.x_px + model_.slope_y * place.y_px;
-    const double before = place.noise_before * place.noise_before;
-    const double after = place.noise_after * place.noise_after;
-    const double misfit = 4 * model_.misfit * model_.misfit;
-    double sum = 0;
-    for (std::size_t i = 0; i < place.share.size(); ++i) {
-      const double share = response(step_.start_s[i] - begin);
-      const double rest = 1 - share;
-      const double variance = rest * rest * before + share * share * after + share * rest * misfit;
-      const double off = static_cast<double>(place.share[i]) - share;
-      sum -= std::min(off * off / variance, kWorstSquare) / 2;
-      // The width of the bell counts too, or a model could buy likelihood with wider doubt.
-      sum -= std::log1p(share * rest * misfit / (rest * rest * before + share * share * after)) / 2;
-    }
-    return sum;
+  double take(double place) {
+    samples_.push_back({place, likelihood_(place)});
+    return samples_.back().log;
   }
 
-  const FilmedStep& step_;
-  const StepModel& model_;
-  std::vector<EdgeResponse> responses_;
-  std::vector<double> spreads_;
-  std::vector<std::size_t> response_of_;
-};
-
-struct Grid {
-  std::vector<double> place;
-  std::vector<double> log;
-  double best = 0;
-};
-
-Grid tabulate(const Likelihood& likelihood, double first, double last, int points) {
-  Grid grid;
-  for (int i = 0; i < points; ++i) {
-    const double place = first + (last - first) * (i + 0.5) / points;
-    grid.place.push_back(place);
-    grid.log.push_back(likelihood(place));
-  }
-  grid.best = *std::max_element(grid.log.begin(), grid.log.end());
-  return grid;
-}
-
-/// The part of the coarse grid that can hold the instant, one coarse step wider on both sides.
-std::pair<double, double> support(const Grid& grid) {
-  constexpr double kNegligible = 18;  // exp(-18) = 1.5e-8
-  std::size_t first = grid.log.size();
-  std::size_t last = 0;
-  for (std::size_t i = 0; i < grid.log.size(); ++i) {
-    if (grid.log[i] > grid.best - kNegligible) {
-      first = std::min(first, i);
-      last = i;
-    }
-  }
-  const double step = grid.place[1] - grid.place[0];
-  return {grid.place[first] - step, grid.place[last] + step};
-}
-
-StepInstant summarise(const Grid& grid) {
-  double weight = 0;
-  double mean = 0;
-  for (std::size_t i = 0; i < grid.place.size(); ++i) {
-    const double w = std::exp(grid.log[i] - grid.best);
-    weight += w;
-    mean += w * grid.place[i];
-  }
-  mean /= weight;
-  double variance = 0;
-  for (std::size_t i = 0; i < grid.place.size(); ++i) {
-    const double off = grid.place[i] - mean;
-    variance += std::exp(grid.log[i] - grid.best) * off * off / weight;
-  }
-  const double step = grid.place[1] - grid.place[0];
-  StepInstant instant;
-  instant.begin_s = mean;
-  instant.u_s = std::sqrt(variance + step * step / 12);
-  instant.likelihood = grid.best + std::log(weight * step);
-  return instant;
-}
-
-/// The parameters of the search as one row of numbers.
-constexpr std::size_t kExposure = 0;
-constexpr std::size_t kRamp = 1;
-constexpr std::size_t kDecay = 2;
-constexpr std::size_t kSlopeX = 3;
-constexpr std::size_t kSlopeY = 4;
-constexpr std::size_t kMisfit = 5;
-using Point = std::array<double, 6>;
-
-StepModel light_model(const Point& at) {
-  StepModel model;
-  model.exposure_s = at[kExposure];
-  model.shape = {at[kRamp], at[kDecay]};
-  model.slope_x = at[kSlopeX];
-  model.slope_y = at[kSlopeY];
-  model.misfit = at[kMisfit];
-  return model;
-}
-
-StepModel lamp_model(const Point& at) {
-  StepModel model;
-  model.exposure_s = at[kExposure];
-  model.misfit = at[kMisfit];
-  return model;
-}
-
-class Search {
- public:
-  Search(const std::vector<FilmedStep>& light, const std::vector<FilmedStep>& lamp,
-         const ModelSearch& search)
-      : light_(light), lamp_(lamp), search_(search) {
-    const double frame = search.interval_s;
-    low_ = {0.02 * frame, 0, 0, -1e-3, -1e-3, 0.004};
-    high_ = {1.0 * frame, 0.06, 0.06, 1e-3, 1e-3, 0.08};
-    free_ = {!search.exposure_s, !light.empty(), !light.empty(), search.sloped_x, search.sloped_y,
-             true};
+  void sort() {
+    std::sort(samples_.begin(), samples_.end(),
+              [](const Sample& a, const Sample& b) { return a.place < b.place; });
   }
 
-  double value(const Point& at) const {
-    double sum = 0;
-    const StepModel light = light_model(at);
-    for (const FilmedStep& step : light_) {
-      sum += locate(step, light, search_.interval_s).likelihood;
-    }
-    const StepModel lamp = lamp_model(at);
-    for (const FilmedStep& step : lamp_) {
-      sum += locate(step, lamp, search_.interval_s).likelihood;
-    }
-    // A rise is claimed only where the levels ask for one: exposure and ramp look much alike.
-    constexpr double kTold_s = 3e-4;
-    sum -= 2 * (1 - std::exp(-at[kRamp] / kTold_s)) + 2 * (1 - std::exp(-at[kDecay] / kTold_s));
-    // Coding leaves about a hundredth of the step; much more or less needs evidence.
-    const double off = std::log(at[kMisfit] / 0.012);
-    return sum - off * off / 2;
-  }
-
-  /// Walks along one parameter after another with shrinking strides until nothing helps.
-  Point climb(Point at, Point stride) const {
-    double best = value(at);
-    for (int round = 0; round < 40; ++round) {
-      const double before = best;
-      for (std::size_t i = 0; i < at.size(); ++i) {
-        if (free_[i]) {
-          best = walk(at, stride[i], i, best);
-        }
-      }
-      if (best - before < 0.02) {
-        bool fine = true;
-        for (std::size_t i = 0; i < at.size(); ++i) {
-          stride[i] /= 3;
-          fine = fine && (!free_[i] || stride[i] < finest(i));
-        }
-        if (fine) {
-          break;
-        }
+  void add_candidates(double first, double last) {
+    constexpr std::size_t kMost = 12;
+    const std::vector<double> all = likelihood_.candidates();
+    const std::size_t stride = all.size() / kMost + 1;
+    for (std::size_t i = 0; i < all.size(); i += stride) {
+      if (all[i] > first && all[i] < last) {
+        take(all[i]);
       }
     }
-    return at;
   }
 
-  /// Half the width over which the likelihood stays within exp(-1/2) of its best.
-  double doubt(const Point& at, std::size_t i) const {
-    if (!free_[i]) {
-      return 0;
+  /// The best local maxima, at most three.
+  std::vector<std::size_t> peaks() const {
+    constexpr double kHopeless = 45;
+    std::vector<std::size_t> found;
+    for (std::size_t i = 1; i + 1 < samples_.size(); ++i) {
+      if (samples_[i].log >= samples_[i - 1].log && samples_[i].log > samples_[i + 1].log) {
+        found.push_back(i);
+      }
     }
-    const double best = value(at);
-    double sum = 0;
+    std::sort(found.begin(), found.end(),
+              [this](std::size_t a, std::size_t b) { return samples_[a].log > samples_[b].log; });
+    while (found.size() > 3 ||
+           (found.size() > 1 && samples_[found.back()].log < samples_[found[0]].log - kHopeless)) {
+      found.pop_back();
+    }
+    return found;
+  }
+
+  double climb(double low, double high) const {
+    constexpr double kGolden = 0.381966;
+    for (int i = 0; i < 14; ++i) {
+      const double a = low + kGolden * (high - low);
+      const double b = high - kGolden * (high - low);
+      (likelihood_(a) > likelihood_(b) ? high : low) = likelihood_(a) > likelihood_(b) ? b : a;
+    }
+    return (low + high) / 2;
+  }
+
+  /// How far from `top` the likelihood has sunk by two.
+  double fall(double top, double log_top, double sign, double most) const {
+    double far = 1e-6;
+    while (far < most && log_top - likelihood_(top + sign * far) < 2) {
+      far *= 2;
+    }
+    double near = far / 2;
+    for (int i = 0; i < 4; ++i) {
+      const double middle = (near + far) / 2;
+      (log_top - likelihood_(top + sign * middle) < 2 ? near : far) = middle;
+    }
+    return far;
+  }
+
+  void refine(std::size_t peak) {
+    const double low = samples_[peak - 1].place;
+    const double high = samples_[peak + 1].place;
+    double top = climb(low, high);
+    double log_top = likelihood_(top);
+    if (log_top < samples_[peak].log) {
+      top = samples_[peak].place;
+      log_top = samples_[peak].log;
+    }
+    constexpr int kPoints = 28;
     for (const double sign : {-1.0, 1.0}) {
-      double reach = finest(i);
-      while (best - value(moved(at, i, sign * reach)) < 0.5 && reach < high_[i] - low_[i]) {
-        reach *= 1.6;
-      }
-      sum += std::min(reach, high_[i] - low_[i]) / 1.26;
-    }
-    return sum / 2;
-  }
-
- private:
-  double finest(std::size_t i) const {
-    constexpr Point kFinest = {0, 2e-5, 2e-5, 2e-7, 2e-7, 1e-3};
-    return i == kExposure ? 0.004 * search_.interval_s : kFinest[i];
-  }
-
-  Point moved(const Point& at, std::size_t i, double by) const {
-    Point there = at;
-    there[i] = std::clamp(at[i] + by, low_[i], high_[i]);
-    return there;
-  }
-
-  double walk(Point& at, double stride, std::size_t i, double best) const {
-    for (const double sign : {1.0, -1.0}) {
-      for (int steps = 0; steps < 12; ++steps) {
-        const Point there = moved(at, i, sign * stride);
-        if (there[i] == at[i]) {
-          break;
-        }
-        const double reached = value(there);
-        if (reached <= best) {
-          break;
-        }
-        best = reached;
-        at = there;
+      const double width = 2.3 * fall(top, log_top, sign, 4 * (high - low));
+      for (int i = 0; i < kPoints; ++i) {
+        extra_.push_back(top + sign * width * (i + 0.5) / kPoints);
       }
     }
-    return best;
+    for (const double place : extra_) {
+      take(place);
+    }
+    extra_.clear();
   }
 
-  const std::vector<FilmedStep>& light_;
-  const std::vector<FilmedStep>& lamp_;
-  const ModelSearch& search_;
-  Point low_{};
-  Point high_{};
-  std::array<bool, 6> free_{};
+  const StepLikelihood& likelihood_;
+  std::vector<Sample> samples_;
+  std::vector<double> extra_;
 };
+
+StepInstant Posterior::summary() const {
+  double best = -1e300;
+  for (const Sample& sample : samples_) {
+    best = std::max(best, sample.log);
+  }
+  std::vector<double> weights(samples_.size(), 0);
+  double total = 0;
+  double mean = 0;
+  for (std::size_t i = 1; i + 1 < samples_.size(); ++i) {
+    const double width = (samples_[i + 1].place - samples_[i - 1].place) / 2;
+    weights[i] = width * std::exp(samples_[i].log - best);
+    total += weights[i];
+    mean += weights[i] * samples_[i].place;
+  }
+  mean /= total;
+  double variance = 0;
+  for (std::size_t i = 0; i < samples_.size(); ++i) {
+    const double off = samples_[i].place - mean;
+    variance += weights[i] * off * off / total;
+  }
+  return {mean, std::sqrt(variance), best + std::log(total)};
+}
 
 /// Enough to know the model well; more would only take time.
-std::vector<FilmedStep> sample_of(const std::vector<FilmedStep>& steps) {
-  constexpr std::size_t kEnough = 48;
-  if (steps.size() <= kEnough) {
+std::vector<FilmedStep> sample_of(const std::vector<FilmedStep>& steps, std::size_t enough) {
+  if (steps.size() <= enough) {
     return steps;
   }
   std::vector<FilmedStep> sample;
-  for (std::size_t i = 0; i < kEnough; ++i) {
-    sample.push_back(steps[i * steps.size() / kEnough]);
+  for (std::size_t i = 0; i < enough; ++i) {
+    sample.push_back(steps[i * steps.size() / enough]);
   }
   return sample;
 }
 
-double squared_shift(const FilmedStep& step, const StepModel& model, const StepModel& other,
-                     double interval_s, double begin_s) {
-  // The 10 % crossing is what counts, and a longer rise begins earlier for the same crossing.
-  const double here = begin_s + share_time_s(model.shape, 0.1);
-  const double there =
-      locate(step, other, interval_s).begin_s + share_time_s(other.shape, 0.1);
-  return (there - here) * (there - here);
+/// When the step's own light has its mean, from the levels summed over the frames.
+double mean_time_s(const FilmedStep& step, const PlaceSeries& place) {
+  double time_s = step.start_s.front();
+  for (std::size_t i = 0; i + 1 < step.start_s.size(); ++i) {
+    const double share = std::clamp(static_cast<double>(place.share[i]), 0.0, 1.0);
+    time_s += (1 - share) * (step.start_s[i + 1] - step.start_s[i]);
+  }
+  return time_s;
+}
+
+/// A first guess at the slopes: a straight line through the places' mean times.
+std::pair<double, double> guess_slopes(const std::vector<FilmedStep>& steps) {
+  double xx = 1e-9;
+  double yy = 1e-9;
+  double xt = 0;
+  double yt = 0;
+  for (const FilmedStep& step : steps) {
+    double mean = 0;
+    for (const PlaceSeries& place : step.places) {
+      mean += mean_time_s(step, place) / static_cast<double>(step.places.size());
+    }
+    for (const PlaceSeries& place : step.places) {
+      const double late_s = mean_time_s(step, place) - mean;
+      xx += place.x_px * place.x_px;
+      yy += place.y_px * place.y_px;
+      xt += place.x_px * late_s;
+      yt += place.y_px * late_s;
+    }
+  }
+  return {xt / xx, yt / yy};
+}
+
+/// Tries slopes beside the guess, which dead time between exposures may have led astray.
+void scan_slope(const ModelClimber& climber, ModelAxis axis, double stride,
+                std::pair<double, ModelPoint>& best) {
+  const ModelPoint centre = best.second;
+  for (int i = -5; i <= 5; ++i) {
+    ModelPoint at = centre;
+    at[axis] += i * stride;
+    const double value = climber.value(at);
+    best = value > best.first ? std::pair{value, at} : best;
+  }
+}
+
+ModelPoint best_point(const ModelClimber& climber, const std::vector<FilmedStep>& light,
+                      const ModelSearch& search) {
+  const double frame = search.interval_s;
+  const auto [slope_x, slope_y] = guess_slopes(light);
+  double reach_px = 1;
+  for (const FilmedStep& step : light) {
+    for (const PlaceSeries& place : step.places) {
+      reach_px = std::max({reach_px, std::abs(place.x_px), std::abs(place.y_px)});
+    }
+  }
+  // Several starts, since exposure and rise trade against each other.
+  constexpr std::array<std::pair<double, double>, 4> kStarts = {
+      std::pair{0.95, 0.0}, std::pair{0.6, 0.0}, std::pair{0.25, 0.0}, std::pair{0.8, 0.004}};
+  std::pair<double, ModelPoint> best{-1e300, {}};
+  for (const auto& [share, decay_s] : kStarts) {
+    const ModelPoint at = {
+        search.exposure_s.value_or(share * frame), 0, light.empty() ? 0 : decay_s,
+        search.sloped_x ? slope_x : 0, search.sloped_y ? slope_y : 0, 0.012};
+    std::pair<double, ModelPoint> local{climber.value(at), at};
+    const double stride = 0.3 * at[kExposure] / reach_px;
+    if (search.sloped_x) {
+      scan_slope(climber, kSlopeX, stride, local);
+    }
+    if (search.sloped_y) {
+      scan_slope(climber, kSlopeY, stride, local);
+    }
+    best = local.first > best.first ? local : best;
+  }
+  ModelPoint at = climber.climb(best.second);
+  if (!search.exposure_s && at[kRamp] > 0) {
+    // A ramp and an exposure can stand for each other: the plain explanation gets its chance.
+    ModelPoint plain = at;
+    plain[kExposure] = std::min(at[kExposure] + at[kRamp], frame);
+    plain[kRamp] = at[kExposure] + at[kRamp] - plain[kExposure];
+    plain = climber.climb(plain);
+    at = climber.value(plain) > climber.value(at) ? plain : at;
+  }
+  return at;
+}
+
+double ten_percent_s(const FilmedStep& step, ModelResponses& responses, double interval_s) {
+  return locate(step, responses, interval_s).begin_s +
+         share_time_s(responses.model().shape, 0.1);
 }
 
 }  // namespace
 
-StepInstant locate(const FilmedStep& step, const StepModel& model, double interval_s) {
-  const Likelihood likelihood(step, model);
-  const double reach = 2.5 * interval_s + rise_time_s(model.shape);
-  const Grid coarse =
-      tabulate(likelihood, step.about_s - reach, step.about_s + reach, kCoarsePoints);
-  const auto [first, last] = support(coarse);
-  return summarise(tabulate(likelihood, first, last, kFinePoints));
+StepInstant locate(const FilmedStep& step, ModelResponses& responses, double interval_s) {
+  const StepLikelihood likelihood(step, responses);
+  const double reach = 2.5 * interval_s + rise_time_s(responses.model().shape);
+  return Posterior(likelihood, step.about_s - reach, step.about_s + reach).summary();
 }
 
 FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<FilmedStep>& lamp,
                       const ModelSearch& search) {
-  const std::vector<FilmedStep> some_light = sample_of(light);
-  const std::vector<FilmedStep> some_lamp = sample_of(lamp);
-  const Search climber(some_light, some_lamp, search);
-  const double frame = search.interval_s;
-  const Point stride = {0.15 * frame, 1e-3, 1e-3, 6e-6, 6e-6, 4e-3};
-  Point best{};
-  double best_value = 0;
-  // Several starts, since exposure and rise trade against each other.
-  const std::array<std::pair<double, double>, 3> starts = {
-      std::pair{0.9, 0.0}, std::pair{0.45, 0.0}, std::pair{0.8, 0.003}};
-  bool first = true;
-  for (const auto& [share, decay_s] : starts) {
-    Point at = {search.exposure_s.value_or(share * frame), 0, decay_s, 0, 0, 0.012};
-    at = climber.climb(at, stride);
-    const double reached = climber.value(at);
-    if (first || reached > best_value) {
-      best = at;
-      best_value = reached;
-      first = false;
-    }
-  }
+  const std::vector<FilmedStep> some_light = sample_of(light, 28);
+  const std::vector<FilmedStep> some_lamp = sample_of(lamp, 80);
+  const ModelClimber climber(some_light, some_lamp, search);
+  const ModelPoint best = best_point(climber, some_light, search);
   FittedModel fitted;
-  fitted.light = light_model(best);
-  fitted.lamp = lamp_model(best);
-  fitted.doubt = {climber.doubt(best, kExposure), climber.doubt(best, kRamp),
-                  climber.doubt(best, kDecay), climber.doubt(best, kSlopeX),
-                  climber.doubt(best, kSlopeY)};
+  fitted.light.model = light_model(best);
+  fitted.lamp.model = lamp_model(best);
+  const double rise_s = rise_time_s(fitted.light.model.shape);
+  for (const ModelPoint& point : climber.doubts(best)) {
+    const StepModel shifted = light_model(point);
+    fitted.light.shifted.push_back(shifted);
+    fitted.lamp.shifted.push_back(lamp_model(point));
+    const auto add = [](double& u, double shift) { u = std::hypot(u, shift); };
+    add(fitted.exposure_u_s, shifted.exposure_s - best[kExposure]);
+    add(fitted.rise_u_s, rise_time_s(shifted.shape) - rise_s);
+    add(fitted.slope_x_u, shifted.slope_x - best[kSlopeX]);
+    add(fitted.slope_y_u, shifted.slope_y - best[kSlopeY]);
+  }
   return fitted;
 }
 
-std::vector<StepInstant> locate_all(const std::vector<FilmedStep>& steps, const StepModel& model,
-                                    const ModelDoubt& doubt, double interval_s) {
-  std::vector<StepModel> others;
-  const auto vary = [&](double by, const std::function<void(StepModel&)>& change) {
-    if (by > 0) {
-      others.push_back(model);
-      change(others.back());
-    }
-  };
-  vary(doubt.exposure_s, [&](StepModel& m) {
-    const double longer = m.exposure_s + doubt.exposure_s;
-    m.exposure_s = longer <= interval_s ? longer : m.exposure_s - doubt.exposure_s;
-  });
-  vary(doubt.ramp_s, [&](StepModel& m) { m.shape.ramp_s += doubt.ramp_s; });
-  vary(doubt.decay_s, [&](StepModel& m) { m.shape.decay_s += doubt.decay_s; });
-  vary(doubt.slope_x, [&](StepModel& m) { m.slope_x += doubt.slope_x; });
-  vary(doubt.slope_y, [&](StepModel& m) { m.slope_y += doubt.slope_y; });
+std::vector<StepInstant> locate_all(const std::vector<FilmedStep>& steps, const DoubtedModel& model,
+                                    double interval_s) {
+  ModelResponses responses(model.model);
+  std::vector<ModelResponses> shifted(model.shifted.begin(), model.shifted.end());
   std::vector<StepInstant> instants;
   for (const FilmedStep& step : steps) {
-    StepInstant instant = locate(step, model, interval_s);
+    StepInstant instant = locate(step, responses, interval_s);
+    const double here_s = instant.begin_s + share_time_s(model.model.shape, 0.1);
     double variance = instant.u_s * instant.u_s;
-    for (const StepModel& other : others) {
-      variance += squared_shift(step, model, other, interval_s, instant.begin_s);
+    for (ModelResponses& other : shifted) {
+      const double shift = ten_percent_s(step, other, interval_s) - here_s;
+      variance += shift * shift;
     }
     instant.u_s = std::sqrt(variance);
     instants.push_back(instant);

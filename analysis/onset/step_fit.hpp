@@ -46,28 +46,31 @@ struct StepInstant {
   double likelihood = 0;  ///< logarithm, over all instants: how well the model explains the step
 };
 
-StepInstant locate(const FilmedStep& step, const StepModel& model, double interval_s);
+class ModelResponses;
+
+StepInstant locate(const FilmedStep& step, ModelResponses& responses, double interval_s);
 
 struct ModelSearch {
-  double interval_s = 0;                 ///< between frames
-  std::optional<double> exposure_s;      ///< where stated
-  bool sloped_x = false;                 ///< the region is wide enough to show a slope
+  double interval_s = 0;             ///< between frames
+  std::optional<double> exposure_s;  ///< where stated
+  bool sloped_x = false;             ///< the region is wide enough to show a slope
   bool sloped_y = false;
 };
 
-/// Standard uncertainties of a fitted model; 0 where a value was stated or held.
-struct ModelDoubt {
-  double exposure_s = 0;
-  double ramp_s = 0;
-  double decay_s = 0;
-  double slope_x = 0;
-  double slope_y = 0;
+/// A model with its doubt: each of `shifted` lies one standard deviation away along one of the
+/// independent directions in which the recording leaves the model open.
+struct DoubtedModel {
+  StepModel model;
+  std::vector<StepModel> shifted;
 };
 
 struct FittedModel {
-  StepModel light;
-  StepModel lamp;    ///< a step without rise that shares the exposure
-  ModelDoubt doubt;
+  DoubtedModel light;
+  DoubtedModel lamp;  ///< a step without rise that shares the exposure
+  double exposure_u_s = 0;
+  double rise_u_s = 0;  ///< of the light's 10-90 % rise time
+  double slope_x_u = 0;
+  double slope_y_u = 0;
 };
 
 /// Finds the exposure, rise and slopes that explain all steps best. `lamp` may be empty.
@@ -75,7 +78,7 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
                       const ModelSearch& search);
 
 /// Instants with the model's own doubt carried into their uncertainty.
-std::vector<StepInstant> locate_all(const std::vector<FilmedStep>& steps, const StepModel& model,
-                                    const ModelDoubt& doubt, double interval_s);
+std::vector<StepInstant> locate_all(const std::vector<FilmedStep>& steps, const DoubtedModel& model,
+                                    double interval_s);
 
 }  // namespace thumblight::onset
