@@ -3,6 +3,7 @@
 #include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
+#include <future>
 
 #include "analysis/onset/step_likelihood.hpp"
 
@@ -18,16 +19,18 @@ StepModel light_model(const ModelPoint& at) {
   return model;
 }
 
-StepModel lamp_model(const ModelPoint& at) {
+StepModel lamp_model(const ModelPoint& at, double misfit) {
   StepModel model;
   model.exposure_s = at[kExposure];
-  model.misfit = at[kMisfit];
+  model.misfit = std::max(misfit, at[kMisfit]);
   return model;
 }
 
 ModelClimber::ModelClimber(const std::vector<FilmedStep>& light,
-                           const std::vector<FilmedStep>& lamp, const ModelSearch& search)
-    : light_(light), lamp_(lamp), interval_s_(search.interval_s) {
+                           const std::vector<FilmedStep>& lamp, const ModelSearch& search,
+                           double coarseness)
+    : light_(light), lamp_(lamp), interval_s_(search.interval_s), lamp_misfit_(search.lamp_misfit),
+      coarseness_(coarseness) {
   constexpr double kSlowest_s = 0.06;
   constexpr double kSteepest = 1e-3;  // seconds a pixel
   const double rise = light.empty() ? 0 : kSlowest_s;
@@ -37,16 +40,30 @@ ModelClimber::ModelClimber(const std::vector<FilmedStep>& light,
   high_ = {search.exposure_s.value_or(interval_s_), rise, rise, x, y, 0.08};
 }
 
-double ModelClimber::value(const ModelPoint& at) const {
+namespace {
+
+double sum_of_likelihoods(const std::vector<FilmedStep>& steps, const StepModel& model,
+                          double interval_s, std::size_t first, std::size_t last) {
+  ModelResponses responses(model);
   double sum = 0;
-  ModelResponses light(light_model(at));
-  for (const FilmedStep& step : light_) {
-    sum += locate(step, light, interval_s_).likelihood;
+  for (std::size_t i = first; i < last; ++i) {
+    sum += locate(steps[i], responses, interval_s).likelihood;
   }
-  ModelResponses lamp(lamp_model(at));
-  for (const FilmedStep& step : lamp_) {
-    sum += locate(step, lamp, interval_s_).likelihood;
-  }
+  return sum;
+}
+
+}  // namespace
+
+double ModelClimber::value(const ModelPoint& at) const {
+  const StepModel light = light_model(at);
+  const std::size_t half = light_.size() / 2;
+  // Decoding is over by now: the second half of the steps is weighed on another processor.
+  std::future<double> later = std::async(std::launch::async, [&] {
+    return sum_of_likelihoods(light_, light, interval_s_, half, light_.size());
+  });
+  double sum = sum_of_likelihoods(light_, light, interval_s_, 0, half);
+  sum += sum_of_likelihoods(lamp_, lamp_model(at, lamp_misfit_), interval_s_, 0, lamp_.size());
+  sum += later.get();
   // A rise is claimed only where the levels ask for one: exposure and ramp look much alike.
   constexpr double kTold_s = 3e-4;
   sum -= 5 * (1 - std::exp(-at[kRamp] / kTold_s)) + 2 * (1 - std::exp(-at[kDecay] / kTold_s));
@@ -57,7 +74,7 @@ double ModelClimber::value(const ModelPoint& at) const {
 
 double ModelClimber::finest(std::size_t axis) const {
   constexpr ModelPoint kFinest = {0, 2e-5, 2e-5, 2e-7, 2e-7, 1e-3};
-  return axis == kExposure ? 0.004 * interval_s_ : kFinest[axis];
+  return coarseness_ * (axis == kExposure ? 0.004 * interval_s_ : kFinest[axis]);
 }
 
 ModelPoint ModelClimber::moved(const ModelPoint& at, std::size_t axis, double by) const {
@@ -119,7 +136,7 @@ ModelPoint ModelClimber::climb(ModelPoint at) const {
         best = stretch(at, factor, best);
       }
     }
-    if (best - before < 0.05) {
+    if (best - before < 0.05 * coarseness_ * coarseness_) {
       if (fine) {
         break;
       }

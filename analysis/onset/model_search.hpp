@@ -12,13 +12,14 @@ enum ModelAxis : std::size_t { kExposure, kRamp, kDecay, kSlopeX, kSlopeY, kMisf
 using ModelPoint = std::array<double, kModelAxes>;
 
 StepModel light_model(const ModelPoint& at);
-StepModel lamp_model(const ModelPoint& at);
+StepModel lamp_model(const ModelPoint& at, double misfit);
 
 /// Looks for the model under which all steps together are likeliest.
 class ModelClimber {
  public:
+  /// `coarseness` 1 climbs to the very top, more stops earlier.
   ModelClimber(const std::vector<FilmedStep>& light, const std::vector<FilmedStep>& lamp,
-               const ModelSearch& search);
+               const ModelSearch& search, double coarseness);
 
   /// Logarithm of the likelihood of all steps, each over all its instants, with mild priors.
   double value(const ModelPoint& at) const;
@@ -38,6 +39,8 @@ class ModelClimber {
   const std::vector<FilmedStep>& light_;
   const std::vector<FilmedStep>& lamp_;
   double interval_s_;
+  double lamp_misfit_;
+  double coarseness_;
   ModelPoint low_{};
   ModelPoint high_{};
 };

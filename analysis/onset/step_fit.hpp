@@ -55,6 +55,7 @@ struct ModelSearch {
   std::optional<double> exposure_s;  ///< where stated
   bool sloped_x = false;             ///< the region is wide enough to show a slope
   bool sloped_y = false;
+  double lamp_misfit = 0.02;         ///< a lamp's few pixels show its coding error nowhere else
 };
 
 /// A model with its doubt: each of `shifted` lies one standard deviation away along one of the

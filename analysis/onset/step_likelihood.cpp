@@ -40,7 +40,8 @@ void StepLikelihood::add_place(const PlaceSeries& series, ModelResponses& respon
   place.response = &responses.for_place(series);
   place.lag_s = model.slope_x * series.x_px + model.slope_y * series.y_px;
   place.variance_before = series.noise_before * series.noise_before;
-  place.variance_after = series.noise_after * series.noise_after;
+  // Coding leaves its mark on the frames after a step too, until the next full picture.
+  place.variance_after = series.noise_after * series.noise_after + misfit_variance_ / 16;
   const std::size_t frames = series.share.size();
   place.cost_before.assign(frames + 1, 0);
   place.cost_after.assign(frames + 1, 0);

@@ -1,0 +1,491 @@
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <cstdio>
+#include <string>
+
+#include "analysis/onset/click.hpp"
+#include "analysis/onset/evidence.hpp"
+#include "analysis/onset/extract.hpp"
+#include "analysis/onset/filmed_steps.hpp"
+#include "analysis/onset/movement.hpp"
+#include "analysis/onset/pair_instants.hpp"
+#include "analysis/onset/readout.hpp"
+#include "analysis/onset/recording_warnings.hpp"
+#include "analysis/onset/regions.hpp"
+#include "analysis/recording/transfer.hpp"
+#include "harness/session/error.hpp"
+
+namespace thumblight::onset {
+namespace {
+
+constexpr double kSlowest_hz = 49;   ///< below this nothing about a press can be told
+constexpr double kCoarse_hz = 100;
+
+std::string text_of(double value, const char* format = "%.4g") {
+  std::string text(48, '\0');
+  const int length = std::snprintf(text.data(), text.size(), format, value);
+  text.resize(static_cast<std::size_t>(std::max(length, 0)));
+  return text;
+}
+
+/// What the reading of one video gathers on its way to the timings.
+struct Work {
+  Film film;
+  Sights sights;
+  FilmedGroup patch;
+  FilmedGroup lamp;
+  FittedModel fitted;
+  Readout readout;
+  std::vector<Instant> presses;
+  std::vector<Instant> lights;
+  std::vector<Instant> lamps;
+  std::vector<int> press_cells;
+  double press_y_px = 0;
+  std::string press_from;
+  std::vector<Warning> warnings;
+  std::vector<SharedDoubt> shared;
+
+  void warn(RecordingDoubt doubt, const std::string& detail) {
+    warnings.push_back(recording_warning(doubt, detail));
+  }
+};
+
+/// What to say where the rate is hopeless, with a hint where the log knows better.
+[[noreturn]] void refuse_rate(const Work& work) {
+  const double rate_hz = 1 / work.film.clock.interval_s;
+  std::string advice =
+      "record at 120 or more, or, if the file is slow motion, state the rate at which it was "
+      "captured (capture_rate_hz in setup.json)";
+  if (work.sights.wrong_rate < 0.9) {
+    advice = "the log's rhythm says that it is slow motion captured at about " +
+             text_of(rate_hz / work.sights.wrong_rate, "%.0f") +
+             " a second: state that (capture_rate_hz in setup.json)";
+  }
+  throw Error(work.film.info.file + ": at " + text_of(rate_hz) +
+              " frames a second no delay of a press can be told; " + advice);
+}
+
+/// Brightest level in the film, from a frame here and there.
+float brightest_level(Film& film) {
+  float most = 0;
+  const std::int64_t stride = std::max<std::int64_t>(1, film.frames() / 64);
+  for (std::int64_t frame = 0; frame < film.frames(); frame += stride) {
+    const std::vector<float> levels = film.levels->read(frame, 1);
+    most = std::max(most, *std::max_element(levels.begin(), levels.end()));
+  }
+  return most;
+}
+
+[[noreturn]] void refuse_dark(Work& work) {
+  constexpr float kBlack = 0.003F;
+  if (brightest_level(work.film) < kBlack) {
+    throw Error(work.film.info.file +
+                ": the whole video is black; open the lens or raise the exposure, and film again");
+  }
+  throw Error(work.film.info.file +
+              ": no flash is seen in it; keep the patch in the picture, or name its place "
+              "(regions.patch in setup.json)");
+}
+
+void look(Work& work, const Request& request) {
+  const std::vector<CellTrain> trains = find_cell_steps(work.film);
+  work.sights = find_sights(trains, work.film, request.setup, request.log);
+  if (1 / work.film.clock.interval_s < kSlowest_hz) {
+    refuse_rate(work);
+  }
+  if (!work.sights.patch || work.sights.patch->ups.empty()) {
+    refuse_dark(work);
+  }
+  if (request.log == nullptr) {
+    return;
+  }
+  const std::size_t flashes = flash_times_s(*request.log).size();
+  if (!work.sights.schedule && flashes >= 4 && work.sights.patch->ups.size() >= 4) {
+    throw Error(work.film.info.file +
+                ": its lights do not follow the flashes of the log; give the log and the recording "
+                "of one session");
+  }
+}
+
+/// Whether the frames jump from dark to bright as a lamp does, and do not creep as a finger.
+bool is_sharp(const FilmedGroup& group, double interval_s) {
+  if (group.steps.empty()) {
+    return false;
+  }
+  double half_lit_s = 0;
+  for (const FilmedStep& step : group.steps) {
+    for (const float share : step.places[0].share) {
+      half_lit_s += share > 0.15F && share < 0.85F ? interval_s : 0;
+    }
+  }
+  return half_lit_s / static_cast<double>(group.steps.size()) < 2.2 * interval_s + 0.003;
+}
+
+bool is_lossless(const std::string& codec) {
+  return codec == "ffv1" || codec == "rawvideo" || codec == "huffyuv" || codec == "png";
+}
+
+void fit(Work& work, const Request& request) {
+  Film& film = work.film;
+  work.patch = film_group(film, *work.sights.patch, true);
+  if (work.patch.steps.empty()) {
+    refuse_dark(work);
+  }
+  if (work.sights.lamp) {
+    work.lamp = film_group(film, *work.sights.lamp, false);
+    if (!is_sharp(work.lamp, film.clock.interval_s) && !request.setup.lamp) {
+      work.sights.lamp.reset();
+      work.lamp = {};
+    }
+  }
+  ModelSearch search;
+  search.interval_s = film.clock.interval_s;
+  if (request.setup.exposure_share) {
+    search.exposure_s = *request.setup.exposure_share * film.clock.interval_s;
+  }
+  search.sloped_x = work.patch.width_px > 0;
+  search.sloped_y = work.patch.height_px > 0;
+  search.lamp_misfit = is_lossless(film.info.codec) ? 0.006 : 0.02;
+  work.fitted = fit_model(work.patch.steps, work.lamp.steps, search);
+  if (getenv("TLDBG")) { const auto& m = work.fitted.light.model; fprintf(stderr, "E %.3f ramp %.3f decay %.3f sx %.3e sy %.3e misfit %.4f like %.2f nb %.4f na %.4f places %zu centre %.1f %.1f w %.1f h %.1f\n", 1e3*m.exposure_s,1e3*m.shape.ramp_s,1e3*m.shape.decay_s,m.slope_x,m.slope_y,m.misfit,work.patch.steps[0].likeness,work.patch.steps[0].places[0].noise_before,work.patch.steps[0].places[0].noise_after,work.patch.steps[0].places.size(),work.patch.centre_x_px,work.patch.centre_y_px,work.patch.width_px,work.patch.height_px); for(size_t k=0;k<2;k++)for(auto&p:work.patch.steps[k].places){ fprintf(stderr,"%6.1f %6.1f:",p.x_px,p.y_px); for(size_t i=0;i<p.share.size();i++) if(p.share[i]>.02f&&p.share[i]<.98f) fprintf(stderr," %.4f=%.3f",work.patch.steps[k].start_s[i],p.share[i]); fprintf(stderr,"\n");} for(auto&st:work.lamp.steps){fprintf(stderr,"lamp:");for(size_t i=0;i<st.start_s.size();i++) if(std::abs(st.start_s[i]-st.about_s)<.012) fprintf(stderr," %.3f",st.places[0].share[i]); fprintf(stderr,"\n");} }
+  work.readout = find_readout(film, work.patch, *work.sights.patch, work.fitted, request.setup,
+                              request.log);
+}
+
+std::int64_t frame_at(const Film& film, double shown_s) {
+  return std::clamp<std::int64_t>(film.first_from(shown_s + 1e-9) - 1, 0, film.frames() - 1);
+}
+
+/// A group's instants, from the frames' time line to that of its centre row.
+std::vector<Instant> instants_of(const Work& work, const FilmedGroup& group,
+                                 const DoubtedModel& model, double share, const char* how) {
+  const std::vector<StepInstant> found =
+      locate_all(group.steps, model, work.film.clock.interval_s);
+  const double row_s = work.readout.delay_s(group.centre_y_px, work.film.info.height);
+  const EdgeShape& shape = model.model.shape;
+  const bool rises = shape.ramp_s + shape.decay_s > 0;
+  std::vector<Instant> instants;
+  for (std::size_t i = 0; i < found.size(); ++i) {
+    const double shown_s = found[i].begin_s + share_time_s(shape, share);
+    Instant instant;
+    instant.t_s = shown_s + row_s;
+    instant.u_s = found[i].u_s;
+    instant.how = how;
+    instant.frame = frame_at(work.film, shown_s);
+    instant.level = group.heights[i];
+    if (rises) {
+      instant.t50_s = found[i].begin_s + share_time_s(shape, 0.5) + row_s;
+      instant.t90_s = found[i].begin_s + share_time_s(shape, 0.9) + row_s;
+    }
+    instants.push_back(std::move(instant));
+  }
+  return instants;
+}
+
+void drop_rise_times(std::vector<Instant>& instants) {
+  for (Instant& instant : instants) {
+    instant.t50_s.reset();
+    instant.t90_s.reset();
+  }
+}
+
+double mean_height_px(const std::vector<int>& cells, const recording::GridLayout& layout) {
+  double sum = 0;
+  for (const int cell : cells) {
+    sum += layout.centre_y(cell) / static_cast<double>(cells.size());
+  }
+  return sum;
+}
+
+/// Presses from the finger's movement, one before each light.
+void press_by_finger(Work& work, const Request& request) {
+  std::vector<double> light_s;
+  for (const Instant& light : work.lights) {
+    light_s.push_back(light.t_s);
+  }
+  std::vector<int> cells = request.setup.finger
+                               ? cells_in(*request.setup.finger, work.film)
+                               : find_moving_cells(work.film, light_s, work.sights.patch->cells);
+  if (cells.empty()) {
+    return;
+  }
+  work.press_y_px = mean_height_px(cells, work.film.layout);
+  const double row_s = work.readout.delay_s(work.press_y_px, work.film.info.height);
+  double span_s = 0;
+  for (const std::optional<Stroke>& stroke : find_strokes(work.film, cells, light_s)) {
+    if (!stroke) {
+      continue;
+    }
+    const double length_s = stroke->to_s - stroke->from_s;
+    Instant press;
+    press.how = "finger";
+    press.from_s = stroke->from_s + row_s;
+    press.to_s = stroke->to_s + row_s;
+    press.t_s = *press.from_s + kContactInStroke * length_s;
+    press.u_s = length_s / std::sqrt(12.0);
+    press.frame = frame_at(work.film, press.t_s - row_s);
+    span_s += length_s;
+    work.presses.push_back(std::move(press));
+  }
+  if (work.presses.empty()) {
+    return;
+  }
+  span_s /= static_cast<double>(work.presses.size());
+  work.press_from = "finger";
+  work.press_cells = std::move(cells);
+  // Where in its travel the switch closes is the same press after press, and not known.
+  work.shared.push_back({"finger", "press", span_s / std::sqrt(48.0)});
+}
+
+void press_by_sound(Work& work, const Request& request) {
+  if (!work.film.info.has_sound || work.film.clock.slowdown != 1) {
+    return;
+  }
+  std::vector<double> light_s;
+  for (const Instant& light : work.lights) {
+    light_s.push_back(light.t_s);
+  }
+  ClickSearch search;
+  search.distance_m = request.setup.sound_distance_m.value_or(0);
+  search.offset_s = request.setup.sound_offset_s;
+  work.presses = find_clicks(request.recording, light_s, search);
+  if (work.presses.empty()) {
+    return;
+  }
+  work.press_from = "sound";
+  if (request.setup.sound_offset_u_s) {
+    work.shared.push_back({"sound", "press", *request.setup.sound_offset_u_s});
+  } else {
+    work.warn(RecordingDoubt::kSoundOffsetUnknown, "");
+  }
+  if (!request.setup.sound_distance_m) {
+    work.warn(RecordingDoubt::kSoundDistanceUnknown, "");
+  }
+}
+
+void find_instants(Work& work, const Request& request) {
+  const FittedModel& fitted = work.fitted;
+  work.lights = instants_of(work, work.patch, fitted.light, request.setup.threshold, "step");
+  const std::string& wanted = request.setup.press_from;
+  if (work.sights.lamp) {
+    work.presses = instants_of(work, work.lamp, fitted.lamp, 0.5, "lamp");
+    drop_rise_times(work.presses);
+    work.press_from = "lamp";
+    work.press_y_px = work.lamp.centre_y_px;
+    work.press_cells = work.sights.lamp->cells;
+  }
+  if (work.presses.empty() && wanted != "sound" && wanted != "lamp") {
+    press_by_finger(work, request);
+  }
+  if (work.presses.empty() && (wanted.empty() || wanted == "sound")) {
+    press_by_sound(work, request);
+  }
+  if (work.sights.host_lamp) {
+    const FilmedGroup host = film_group(work.film, *work.sights.host_lamp, false);
+    work.lamps = instants_of(work, host, fitted.lamp, 0.5, "lamp");
+    drop_rise_times(work.lamps);
+  }
+}
+
+LightInfo light_info(const Work& work, double threshold) {
+  LightInfo info;
+  info.threshold = threshold;
+  const double rise_s = rise_time_s(work.fitted.light.model.shape);
+  const double u_s = work.fitted.rise_u_s;
+  if (rise_s > 2 * u_s && rise_s > 1e-4) {
+    info.rise_s = rise_s;
+    info.rise_u_s = u_s;
+  } else {
+    info.rise_below_s = rise_s + 2 * std::max(u_s, 5e-5);
+  }
+  const StepModel& model = work.fitted.light.model;
+  const double along_y = model.slope_y + work.readout.time_s / work.film.info.height;
+  const bool upright = std::abs(along_y) >= std::abs(model.slope_x);
+  const double cells_down = work.patch.height_px > 0 ? 1.2 : 0;
+  const double cells_across = work.patch.width_px > 0 ? 1.33 : 0;
+  if (work.readout.source != "unknown" || !upright) {
+    info.scan_s = upright ? along_y * work.patch.height_px * cells_down
+                          : model.slope_x * work.patch.width_px * cells_across;
+  }
+  return info;
+}
+
+CameraInfo camera_info(const Work& work, const Request& request) {
+  const Film& film = work.film;
+  CameraInfo info;
+  info.frames = film.frames();
+  info.dropped = film.clock.dropped;
+  info.doubled = std::count(film.doubled.begin(), film.doubled.end(), 1);
+  info.odd_stamps = film.clock.odd_stamps;
+  info.faults = film.faults;
+  info.steady = film.clock.steady;
+  const bool sideways = film.info.rotation_deg == 90 || film.info.rotation_deg == 270;
+  info.width = sideways ? film.info.height : film.info.width;
+  info.height = sideways ? film.info.width : film.info.height;
+  info.rotation_deg = film.info.rotation_deg;
+  info.codec = film.info.codec;
+  info.transfer = recording::transfer_name(film.info.coding.transfer);
+  info.full_range = film.info.coding.full_range;
+  info.bit_depth = film.info.coding.bit_depth;
+  info.exposure_s = work.fitted.light.model.exposure_s;
+  info.exposure_u_s = work.fitted.exposure_u_s;
+  info.exposure_source = request.setup.exposure_share ? "stated" : "estimated";
+  info.readout_source = work.readout.source;
+  if (work.readout.source != "unknown") {
+    info.readout_s = std::abs(work.readout.time_s);
+  }
+  info.patch = upright_bounds(work.sights.patch->cells, film);
+  if (!work.press_cells.empty()) {
+    info.press = upright_bounds(work.press_cells, film);
+  }
+  if (work.sights.host_lamp) {
+    info.lamp = upright_bounds(work.sights.host_lamp->cells, film);
+  }
+  return info;
+}
+
+/// What the camera's readout leaves open between button and patch.
+void share_readout_doubt(Work& work) {
+  if (work.press_from.empty() || work.press_from == "sound") {
+    return;
+  }
+  const double apart =
+      std::abs(work.patch.centre_y_px - work.press_y_px) / work.film.info.height;
+  const double u_s = work.readout.u_s * apart;
+  if (u_s > 1e-6) {
+    work.shared.push_back({"readout", "total", u_s});
+  }
+  if (work.readout.source == "unknown" && u_s > 5e-5) {
+    work.warn(RecordingDoubt::kReadoutUnknown,
+              "the total may be off by " + text_of(1e3 * u_s, "%.2f") + " ms (standard)");
+  }
+}
+
+void warn_of_clock(Work& work, const ScheduleFit* schedule) {
+  const recording::FrameClock& clock = work.film.clock;
+  if (clock.source == "capture-rate") {
+    work.warn(RecordingDoubt::kCaptureRateAssumed, clock.why);
+  }
+  if (schedule == nullptr || schedule->pairs.size() < 5) {
+    return;
+  }
+  const double off = schedule->rate - 1;
+  constexpr double kClocksDiffer = 5e-4;  // quartz clocks agree to a tenth of this
+  if (std::abs(off) > kClocksDiffer && std::abs(off) > 3 * schedule->rate_u) {
+    work.warn(RecordingDoubt::kRateAgainstLog,
+              "one second of the recording is " + text_of(schedule->rate, "%.6g") +
+                  " s of the log's, so the true rate is about " +
+                  text_of(1 / (clock.interval_s * schedule->rate), "%.6g") + " a second");
+  }
+}
+
+void warn_of_frames(Work& work) {
+  const recording::FrameClock& clock = work.film.clock;
+  const auto doubled = std::count(work.film.doubled.begin(), work.film.doubled.end(), 1);
+  if (clock.dropped > 0 && clock.steady) {
+    work.warn(RecordingDoubt::kFramesDropped, std::to_string(clock.dropped));
+  }
+  if (doubled > 0) {
+    work.warn(RecordingDoubt::kFramesDoubled, std::to_string(doubled));
+  }
+  if (!clock.steady) {
+    work.warn(RecordingDoubt::kFramesUneven, "");
+  }
+  if (clock.odd_stamps > 0) {
+    work.warn(RecordingDoubt::kStampsOdd, std::to_string(clock.odd_stamps) + " of them");
+  }
+  if (work.film.faults > 0) {
+    work.warn(RecordingDoubt::kDecodeFaults, std::to_string(work.film.faults) + " faults");
+  }
+  if (1 / clock.interval_s < kCoarse_hz) {
+    work.warn(RecordingDoubt::kFramesFew, text_of(1 / clock.interval_s) + " a second");
+  }
+}
+
+void warn_of_light(Work& work) {
+  const recording::Coding& coding = work.film.info.coding;
+  if (!recording::is_known_transfer(coding.transfer)) {
+    work.warn(RecordingDoubt::kTransferAssumed, "");
+  }
+  if (work.patch.clipped || work.lamp.clipped) {
+    work.warn(RecordingDoubt::kLevelsClipped, work.patch.clipped ? "the patch" : "the lamp");
+  }
+  if (work.patch.flicker) {
+    work.warn(RecordingDoubt::kFlickerRemoved, "");
+  }
+  if (work.fitted.exposure_u_s > 0.15 * work.film.clock.interval_s) {
+    work.warn(RecordingDoubt::kExposureWide,
+              text_of(1e3 * work.fitted.light.model.exposure_s, "%.2f") + " ms, standard "
+              "uncertainty " + text_of(1e3 * work.fitted.exposure_u_s, "%.2f") + " ms");
+  }
+}
+
+void warn_of_pairs(Work& work, const std::vector<PressTiming>& presses, const Request& request) {
+  const auto flagged = [&](const char* flag) {
+    return std::count_if(presses.begin(), presses.end(), [flag](const PressTiming& press) {
+      return std::find(press.flags.begin(), press.flags.end(), flag) != press.flags.end();
+    });
+  };
+  if (work.press_from.empty()) {
+    work.warn(RecordingDoubt::kNoPressFound, "");
+  } else if (flagged("no-press") > 0) {
+    work.warn(RecordingDoubt::kLightsWithoutPress, std::to_string(flagged("no-press")));
+  }
+  if (flagged("no-light") > 0) {
+    work.warn(RecordingDoubt::kPressesWithoutLight, std::to_string(flagged("no-light")));
+  }
+  if (work.sights.schedule && request.log != nullptr) {
+    const std::size_t unseen =
+        flash_times_s(*request.log).size() - work.sights.schedule->pairs.size();
+    if (unseen > 0) {
+      work.warn(RecordingDoubt::kFlashesUnseen, std::to_string(unseen));
+    }
+  }
+}
+
+RecordingInfo recording_info(const Work& work, const Request& request) {
+  RecordingInfo info;
+  info.file = work.film.info.file;
+  info.kind = work.film.info.kind;
+  info.clock.source = work.film.clock.source;
+  info.clock.why = work.film.clock.why;
+  info.clock.rate_hz = 1 / work.film.clock.interval_s;
+  info.clock.nominal_hz = work.film.clock.nominal_hz;
+  if (work.sights.schedule && work.sights.schedule->pairs.size() >= 3) {
+    info.clock.log_rate = work.sights.schedule->rate;
+    info.clock.log_rate_u = work.sights.schedule->rate_u;
+  }
+  info.camera = camera_info(work, request);
+  info.light = light_info(work, request.setup.threshold);
+  info.shared = work.shared;
+  return info;
+}
+
+}  // namespace
+
+Timings extract_video(const Request& request) {
+  const auto source = recording::open_frames(request.recording, request.threads);
+  EvidenceKeeper keeper(*source);
+  Work work;
+  work.film = read_film(*source, request.setup.capture_rate_hz,
+                        request.evidence.empty() ? nullptr : &keeper, request.progress);
+  look(work, request);
+  fit(work, request);
+  find_instants(work, request);
+  share_readout_doubt(work);
+  warn_of_clock(work, work.sights.schedule ? &*work.sights.schedule : nullptr);
+  warn_of_frames(work);
+  warn_of_light(work);
+  Timings timings;
+  timings.presses = pair_instants(work.presses, work.lights, work.lamps);
+  warn_of_pairs(work, timings.presses, request);
+  timings.recording = recording_info(work, request);
+  timings.warnings = work.warnings;
+  if (!request.evidence.empty()) {
+    keeper.write(work.film, timings, request.evidence);
+  }
+  return timings;
+}
+
+}  // namespace thumblight::onset
