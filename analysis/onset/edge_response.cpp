@@ -10,28 +10,33 @@ namespace {
 /// Shorter times than this are as good as none, and would lose digits in the differences below.
 constexpr double kShortest_s = 2e-5;
 
-/// Repeated integrals from 0 to t of 1 - exp(-t / decay), order 0 to 3.
-std::array<double, 4> rise_integrals(double t_s, double decay_s) {
+/// Repeated integrals from 0 to t of 1 - exp(-t / decay), order 0 to 4.
+std::array<double, 5> rise_integrals(double t_s, double decay_s) {
   if (t_s <= 0) {
-    return {0, 0, 0, 0};
+    return {};
   }
-  std::array<double, 4> integral{};
+  std::array<double, 5> integral{};
   integral[0] = decay_s < kShortest_s ? 1 : -std::expm1(-t_s / decay_s);
   const double decay = decay_s < kShortest_s ? 0 : decay_s;
-  integral[1] = t_s - decay * integral[0];
-  integral[2] = t_s * t_s / 2 - decay * integral[1];
-  integral[3] = t_s * t_s * t_s / 6 - decay * integral[2];
+  double power = 1;
+  for (std::size_t order = 1; order < integral.size(); ++order) {
+    power *= t_s / static_cast<double>(order);
+    integral[order] = power - decay * integral[order - 1];
+  }
   return integral;
 }
 
 /// Integral of order `order` (1 or 2) of the step's share, or the share itself (0).
 double share_integral(const EdgeShape& shape, std::size_t order, double t_s) {
-  if (shape.ramp_s < kShortest_s) {
+  if (shape.ramp_s < 2 * kShortest_s) {
     return rise_integrals(t_s, shape.decay_s)[order];
   }
-  return (rise_integrals(t_s, shape.decay_s)[order + 1] -
-          rise_integrals(t_s - shape.ramp_s, shape.decay_s)[order + 1]) /
-         shape.ramp_s;
+  // A triangle is a box of half its width smoothed by another: second differences.
+  const double half_s = shape.ramp_s / 2;
+  return (rise_integrals(t_s, shape.decay_s)[order + 2] -
+          2 * rise_integrals(t_s - half_s, shape.decay_s)[order + 2] +
+          rise_integrals(t_s - shape.ramp_s, shape.decay_s)[order + 2]) /
+         (half_s * half_s);
 }
 
 double longest_s(const EdgeShape& shape) { return shape.ramp_s + 7 * shape.decay_s; }

@@ -6,8 +6,8 @@
 /// What a camera makes of a step of light.
 namespace thumblight::onset {
 
-/// How the light rises: a first-order approach (time constant `decay_s`) smoothed over a ramp of
-/// `ramp_s`. Either may be 0; together they cover ramps, exponentials and S-shapes.
+/// How the light rises: a first-order approach (time constant `decay_s`) smoothed by a triangle that
+/// is `ramp_s` wide. Either may be 0; together they cover exponentials and S-shapes.
 struct EdgeShape {
   double ramp_s = 0;
   double decay_s = 0;

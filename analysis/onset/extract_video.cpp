@@ -119,7 +119,7 @@ bool is_sharp(const FilmedGroup& group, double interval_s) {
       half_lit_s += share > 0.15F && share < 0.85F ? interval_s : 0;
     }
   }
-  return half_lit_s / static_cast<double>(group.steps.size()) < 2.2 * interval_s + 0.003;
+  return half_lit_s / static_cast<double>(group.steps.size()) < 1.05 * interval_s;
 }
 
 bool is_lossless(const std::string& codec) {
@@ -146,9 +146,8 @@ void fit(Work& work, const Request& request) {
   }
   search.sloped_x = work.patch.width_px > 0;
   search.sloped_y = work.patch.height_px > 0;
-  search.lamp_misfit = is_lossless(film.info.codec) ? 0.006 : 0.02;
+  search.coding_error = is_lossless(film.info.codec) ? 0.006 : 0.02;
   work.fitted = fit_model(work.patch.steps, work.lamp.steps, search);
-  if (getenv("TLDBG")) { const auto& m = work.fitted.light.model; fprintf(stderr, "E %.3f ramp %.3f decay %.3f sx %.3e sy %.3e misfit %.4f like %.2f nb %.4f na %.4f places %zu centre %.1f %.1f w %.1f h %.1f\n", 1e3*m.exposure_s,1e3*m.shape.ramp_s,1e3*m.shape.decay_s,m.slope_x,m.slope_y,m.misfit,work.patch.steps[0].likeness,work.patch.steps[0].places[0].noise_before,work.patch.steps[0].places[0].noise_after,work.patch.steps[0].places.size(),work.patch.centre_x_px,work.patch.centre_y_px,work.patch.width_px,work.patch.height_px); for(size_t k=0;k<2;k++)for(auto&p:work.patch.steps[k].places){ fprintf(stderr,"%6.1f %6.1f:",p.x_px,p.y_px); for(size_t i=0;i<p.share.size();i++) if(p.share[i]>.02f&&p.share[i]<.98f) fprintf(stderr," %.4f=%.3f",work.patch.steps[k].start_s[i],p.share[i]); fprintf(stderr,"\n");} for(auto&st:work.lamp.steps){fprintf(stderr,"lamp:");for(size_t i=0;i<st.start_s.size();i++) if(std::abs(st.start_s[i]-st.about_s)<.012) fprintf(stderr," %.3f",st.places[0].share[i]); fprintf(stderr,"\n");} }
   work.readout = find_readout(film, work.patch, *work.sights.patch, work.fitted, request.setup,
                               request.log);
 }

@@ -22,23 +22,28 @@ float mean_change(const std::vector<float>& before, const std::vector<float>& no
   return sum / static_cast<float>(now.size());
 }
 
-/// A doubled frame changes nothing where its neighbours do. In a film without noise every frame
-/// equals the one before, and none can be told to be doubled.
+float quantile(std::vector<float> values, double share) {
+  const auto index = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+  std::nth_element(values.begin(), values.begin() + index, values.end());
+  return values[static_cast<std::size_t>(index)];
+}
+
+/// A doubled frame changes nothing where its neighbours do. That can be told only where noise
+/// survives the coder, so that ordinary frames all change by much the same.
 std::vector<char> find_doubled(const std::vector<float>& changes) {
   constexpr std::int64_t kAround = 24;
-  constexpr float kStill = 0.1F;
+  constexpr float kStill = 0.2F;
+  constexpr float kEven = 0.55F;
   const auto frames = static_cast<std::int64_t>(changes.size());
   std::vector<char> doubled(changes.size(), 0);
-  std::vector<float> near;
   for (std::int64_t i = 1; i < frames; ++i) {
     const std::int64_t first = std::max<std::int64_t>(1, i - kAround);
     const std::int64_t last = std::min(frames, i + kAround + 1);
-    near.assign(changes.begin() + first, changes.begin() + last);
-    const auto lower = near.begin() + static_cast<std::ptrdiff_t>(near.size() / 6);
-    std::nth_element(near.begin(), lower, near.end());
-    // The lower sixth, not the median: where many frames are still, stillness says nothing.
+    const std::vector<float> near(changes.begin() + first, changes.begin() + last);
+    const float typical = quantile(near, 0.5);
+    const bool even = quantile(near, 0.15) > kEven * typical;
     doubled[static_cast<std::size_t>(i)] =
-        *lower > 1e-6F && changes[static_cast<std::size_t>(i)] < kStill * *lower ? 1 : 0;
+        even && typical > 1e-6F && changes[static_cast<std::size_t>(i)] < kStill * typical ? 1 : 0;
   }
   return doubled;
 }

@@ -177,6 +177,27 @@ std::vector<double> mean_over_places(const Cut& cut) {
   return mean;
 }
 
+/// A half-lit level that comes twice, in every place, is a doubled frame: light that rises does not
+/// stand still. Its second showing says nothing about its time.
+void drop_stale_frames(FilmedStep& step) {
+  constexpr float kSame = 0.003F;
+  for (std::size_t i = step.start_s.size(); i-- > 1;) {
+    bool half_lit = false;
+    bool same = true;
+    for (const PlaceSeries& place : step.places) {
+      half_lit = half_lit || (place.share[i] > 0.08F && place.share[i] < 0.85F);
+      same = same && std::abs(place.share[i] - place.share[i - 1]) < kSame;
+    }
+    if (half_lit && same) {
+      const auto at = static_cast<std::ptrdiff_t>(i);
+      step.start_s.erase(step.start_s.begin() + at);
+      for (PlaceSeries& place : step.places) {
+        place.share.erase(place.share.begin() + at);
+      }
+    }
+  }
+}
+
 /// Adds the step to the group unless its levels cannot be told apart.
 bool add_step(const Cut& cut, const std::vector<PlaceCells>& places, const LevelWindows& windows,
               const LevelTerms& terms, FilmedGroup& filmed) {
@@ -192,6 +213,7 @@ bool add_step(const Cut& cut, const std::vector<PlaceCells>& places, const Level
     fits.push_back(*fit);
     height += fit->height / static_cast<double>(places.size());
   }
+  const double persistence = std::sqrt(persistence_of(fits, windows, cut.start_s));
   for (std::size_t p = 0; p < places.size(); ++p) {
     PlaceSeries series;
     series.x_px = places[p].x_px - filmed.centre_x_px;
@@ -199,11 +221,12 @@ bool add_step(const Cut& cut, const std::vector<PlaceCells>& places, const Level
     series.width_px = places[p].width_px;
     series.height_px = places[p].height_px;
     series.share = fits[p].share;
-    series.noise_before = fits[p].noise_before;
-    series.noise_after = fits[p].noise_after;
+    series.noise_before = persistence * fits[p].noise_before;
+    series.noise_after = persistence * fits[p].noise_after;
     step.places.push_back(std::move(series));
   }
   step.likeness = likeness_of(fits, windows, cut.start_s);
+  drop_stale_frames(step);
   step.about_s = half_crossing_s(step);
   filmed.heights.push_back(height);
   filmed.steps.push_back(std::move(step));

@@ -2,6 +2,7 @@
 
 #include <Eigen/Dense>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstddef>
 #include <numbers>
@@ -193,6 +194,37 @@ double likeness_of(const std::vector<Levels>& places, const LevelWindows& window
     of_mean += sum * sum / (n * n);
   }
   return mean_of > 0 ? std::clamp(n * of_mean / mean_of, 1.0, n) : 1;
+}
+
+double persistence_of(const std::vector<Levels>& places, const LevelWindows& windows,
+                      const std::vector<double>& start_s) {
+  constexpr std::size_t kLags = 8;
+  double square = 0;
+  std::array<double, kLags> products{};
+  for (const Levels& place : places) {
+    for (std::size_t i = 0; i < start_s.size(); ++i) {
+      const bool before = is_before(start_s[i], windows);
+      if (!before && !is_after(start_s[i], windows)) {
+        continue;
+      }
+      square += place.residual[i] * place.residual[i];
+      for (std::size_t lag = 1; lag <= kLags && lag <= i; ++lag) {
+        const double other = start_s[i - lag];
+        if (before ? is_before(other, windows) : is_after(other, windows)) {
+          products[lag - 1] += place.residual[i] * place.residual[i - lag];
+        }
+      }
+    }
+  }
+  double factor = 1;
+  for (std::size_t lag = 0; lag < kLags && square > 0; ++lag) {
+    const double correlation = products[lag] / square;
+    if (correlation < 0.05) {
+      break;
+    }
+    factor += 2 * correlation;
+  }
+  return factor;
 }
 
 double half_crossing_s(const FilmedStep& step) {

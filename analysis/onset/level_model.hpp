@@ -51,6 +51,11 @@ std::optional<Levels> fit_levels(const std::vector<double>& start_s,
 double likeness_of(const std::vector<Levels>& places, const LevelWindows& windows,
                    const std::vector<double>& start_s);
 
+/// By how much the variance of a mean over time is greater than for independent noise: coders leave
+/// the same error in frame after frame.
+double persistence_of(const std::vector<Levels>& places, const LevelWindows& windows,
+                      const std::vector<double>& start_s);
+
 /// When the mean over the places passes half of the step.
 double half_crossing_s(const FilmedStep& step);
 

@@ -22,14 +22,14 @@ StepModel light_model(const ModelPoint& at) {
 StepModel lamp_model(const ModelPoint& at, double misfit) {
   StepModel model;
   model.exposure_s = at[kExposure];
-  model.misfit = std::max(misfit, at[kMisfit]);
+  model.misfit = std::max(misfit, 2 * at[kMisfit]);
   return model;
 }
 
 ModelClimber::ModelClimber(const std::vector<FilmedStep>& light,
                            const std::vector<FilmedStep>& lamp, const ModelSearch& search,
                            double coarseness)
-    : light_(light), lamp_(lamp), interval_s_(search.interval_s), lamp_misfit_(search.lamp_misfit),
+    : light_(light), lamp_(lamp), interval_s_(search.interval_s), coding_error_(search.coding_error),
       coarseness_(coarseness) {
   constexpr double kSlowest_s = 0.06;
   constexpr double kSteepest = 1e-3;  // seconds a pixel
@@ -62,7 +62,7 @@ double ModelClimber::value(const ModelPoint& at) const {
     return sum_of_likelihoods(light_, light, interval_s_, half, light_.size());
   });
   double sum = sum_of_likelihoods(light_, light, interval_s_, 0, half);
-  sum += sum_of_likelihoods(lamp_, lamp_model(at, lamp_misfit_), interval_s_, 0, lamp_.size());
+  sum += sum_of_likelihoods(lamp_, lamp_model(at, coding_error_), interval_s_, 0, lamp_.size());
   sum += later.get();
   // A rise is claimed only where the levels ask for one: exposure and ramp look much alike.
   constexpr double kTold_s = 3e-4;
@@ -106,7 +106,7 @@ double ModelClimber::walk(ModelPoint& at, double stride, std::size_t axis, doubl
 double ModelClimber::stretch(ModelPoint& at, double factor, double best) const {
   for (const double by : {factor, 1 / factor}) {
     ModelPoint there = at;
-    for (const std::size_t axis : {kExposure, kSlopeX, kSlopeY}) {
+    for (const std::size_t axis : {kExposure, kRamp, kDecay, kSlopeX, kSlopeY}) {
       there[axis] = std::clamp(at[axis] * by, low_[axis], high_[axis]);
     }
     const double reached = value(there);
@@ -130,9 +130,9 @@ ModelPoint ModelClimber::climb(ModelPoint at) const {
         fine = fine && stride[axis] <= finest(axis);
       }
     }
-    if (is_free(kExposure) && (is_free(kSlopeX) || is_free(kSlopeY))) {
-      // A single step shows exposure and slope in proportion: they must be able to move together.
-      for (const double factor : {1.5, 1.2, 1.05}) {
+    if (is_free(kExposure) && !light_.empty()) {
+      // A single step shows all times in proportion: they must be able to move together.
+      for (const double factor : {1.8, 1.35, 1.15, 1.05}) {
         best = stretch(at, factor, best);
       }
     }

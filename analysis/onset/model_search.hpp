@@ -39,7 +39,7 @@ class ModelClimber {
   const std::vector<FilmedStep>& light_;
   const std::vector<FilmedStep>& lamp_;
   double interval_s_;
-  double lamp_misfit_;
+  double coding_error_;
   double coarseness_;
   ModelPoint low_{};
   ModelPoint high_{};

@@ -9,6 +9,7 @@ namespace {
 
 constexpr double kBefore_s = 0.45;  ///< a stroke is looked for this long before its light
 constexpr double kSmooth_s = 0.012;
+constexpr double kScanOut_s = 0.012;
 
 double quantile(std::vector<double> values, double share) {
   if (values.empty()) {
@@ -92,18 +93,15 @@ std::vector<int> strongest_component(const std::vector<double>& scores, double l
   return best;
 }
 
-/// How much the region changes from each frame to the next, in units of the cells' noise.
-std::vector<double> activity(const Window& window, std::size_t cells, const std::vector<int>& region,
-                             const std::vector<double>& noise) {
+/// How much the region changes from each frame to the next, in linear light.
+std::vector<double> activity(const Window& window, std::size_t cells,
+                             const std::vector<int>& region) {
   std::vector<double> sums(window.frames, 0);
   for (std::size_t i = 1; i < window.frames; ++i) {
-    for (std::size_t c = 0; c < region.size(); ++c) {
-      const auto cell = static_cast<std::size_t>(region[c]);
-      const double change = static_cast<double>(window.levels[i * cells + cell] -
-                                                window.levels[(i - 1) * cells + cell]);
-      sums[i] += change * change / (noise[c] * noise[c]);
+    for (const int cell : region) {
+      const std::size_t at = i * cells + static_cast<std::size_t>(cell);
+      sums[i] += std::abs(static_cast<double>(window.levels[at] - window.levels[at - cells]));
     }
-    sums[i] = std::sqrt(sums[i] / static_cast<double>(region.size()));
   }
   return sums;
 }
@@ -141,7 +139,9 @@ std::vector<int> find_moving_cells(Film& film, const std::vector<double>& light_
   constexpr std::size_t kEnough = 40;
   const std::size_t stride = light_s.size() / kEnough + 1;
   for (std::size_t k = 0; k < light_s.size(); k += stride) {
-    const Window window = window_before(film, light_s[k], earliest_of(light_s, k));
+    // The patch's first rows, and what they shine on, are lit before its centre is.
+    const Window window =
+        window_before(film, light_s[k] - kScanOut_s, earliest_of(light_s, k));
     for (std::size_t cell = 0; cell < cells && window.frames > 2 * apart; ++cell) {
       const std::vector<double> all = changes(window, cells, cell, apart);
       peaks[cell].push_back(*std::max_element(all.begin(), all.end()));
@@ -171,34 +171,23 @@ std::vector<int> find_moving_cells(Film& film, const std::vector<double>& light_
 std::vector<std::optional<Stroke>> find_strokes(Film& film, const std::vector<int>& cells,
                                                 const std::vector<double>& light_s) {
   const auto all_cells = static_cast<std::size_t>(film.levels->cells());
-  std::vector<Window> windows;
-  std::vector<std::vector<double>> changes_of(cells.size());
-  for (std::size_t k = 0; k < light_s.size(); ++k) {
-    const Window window = window_before(film, light_s[k], earliest_of(light_s, k));
-    for (std::size_t c = 0; c < cells.size() && k < 40; ++c) {
-      const std::vector<double> all =
-          changes(window, all_cells, static_cast<std::size_t>(cells[c]), 1);
-      changes_of[c].insert(changes_of[c].end(), all.begin(), all.end());
-    }
-  }
-  std::vector<double> noise;
-  for (const std::vector<double>& all : changes_of) {
-    noise.push_back(std::max(quantile(all, 0.4) / 0.524, 2e-4));  // 40 % of |N(0,1)| lie below
-  }
   std::vector<std::vector<double>> moves;
   std::vector<double> levels;
   std::vector<std::int64_t> firsts;
   for (std::size_t k = 0; k < light_s.size(); ++k) {
     const Window window = window_before(film, light_s[k], earliest_of(light_s, k));
-    moves.push_back(activity(window, all_cells, cells, noise));
+    moves.push_back(activity(window, all_cells, cells));
     firsts.push_back(window.first);
     levels.insert(levels.end(), moves.back().begin(), moves.back().end());
   }
   const double quiet = quantile(levels, 0.4);
   const double spread = std::max(quiet - quantile(levels, 0.1), 0.05 * quiet);
-  const double least = quiet + 5 * spread;
   std::vector<std::optional<Stroke>> strokes;
   for (std::size_t k = 0; k < light_s.size(); ++k) {
+    const double peak =
+        moves[k].empty() ? 0 : *std::max_element(moves[k].begin(), moves[k].end());
+    constexpr double kFoot = 0.12;  // of the fastest movement: where a stroke begins and ends
+    const double least = std::max(quiet + 5 * spread, kFoot * peak);
     const std::vector<Run> runs = runs_above(moves[k], least, frames_in(film, 0.010));
     double most = 0;
     for (const Run& run : runs) {

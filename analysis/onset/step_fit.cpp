@@ -213,7 +213,7 @@ std::pair<double, double> guess_slopes(const std::vector<FilmedStep>& steps) {
 void scan_slope(const ModelClimber& climber, ModelAxis axis, double stride,
                 std::pair<double, ModelPoint>& best) {
   const ModelPoint centre = best.second;
-  for (int i = -5; i <= 5; ++i) {
+  for (int i = -9; i <= 9; ++i) {
     ModelPoint at = centre;
     at[axis] += i * stride;
     const double value = climber.value(at);
@@ -261,8 +261,10 @@ ModelPoint prefer_plain(const ModelClimber& climber, ModelPoint at, const ModelS
     return at;
   }
   ModelPoint plain = at;
-  plain[kExposure] = std::min(at[kExposure] + at[kRamp], search.interval_s);
-  plain[kRamp] = at[kExposure] + at[kRamp] - plain[kExposure];
+  // Boxes and triangles of one variance look alike.
+  const double width_s = std::hypot(at[kExposure], at[kRamp] / std::sqrt(2.0));
+  plain[kExposure] = std::min(width_s, search.interval_s);
+  plain[kRamp] = 0;
   plain = climber.climb(plain);
   return climber.value(plain) > climber.value(at) ? plain : at;
 }
@@ -293,12 +295,17 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
       climber, climber.climb(best_start(rough, climber, few_light, search)), search);
   FittedModel fitted;
   fitted.light.model = light_model(best);
-  fitted.lamp.model = lamp_model(best, search.lamp_misfit);
+  fitted.lamp.model = lamp_model(best, search.coding_error);
   const double rise_s = rise_time_s(fitted.light.model.shape);
+  // Coders draw half-lit frames towards the frame before them, all in one direction, and no panel
+  // rises quite as the model does. The size is what was left over in films of known truth.
+  const double error = 0.6 * std::max(search.coding_error, best[kMisfit]);
+  fitted.light.floor_s = error * (fitted.light.model.exposure_s + 1.25 * rise_s);
+  fitted.lamp.floor_s = 0.25 * error * fitted.lamp.model.exposure_s;
   for (const ModelPoint& point : climber.doubts(best)) {
     const StepModel shifted = light_model(point);
     fitted.light.shifted.push_back(shifted);
-    fitted.lamp.shifted.push_back(lamp_model(point, search.lamp_misfit));
+    fitted.lamp.shifted.push_back(lamp_model(point, search.coding_error));
     const auto add = [](double& u, double shift) { u = std::hypot(u, shift); };
     add(fitted.exposure_u_s, shifted.exposure_s - best[kExposure]);
     add(fitted.rise_u_s, rise_time_s(shifted.shape) - rise_s);
@@ -310,17 +317,13 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
 
 std::vector<StepInstant> locate_all(const std::vector<FilmedStep>& steps, const DoubtedModel& model,
                                     double interval_s) {
-  // No panel rises quite as the model does, nor does a coder keep half-lit frames quite true:
-  // what was left over in rehearsed films of known truth.
-  const double model_floor_s =
-      std::hypot(0.008 * interval_s, 0.012 * rise_time_s(model.model.shape));
   ModelResponses responses(model.model);
   std::vector<ModelResponses> shifted(model.shifted.begin(), model.shifted.end());
   std::vector<StepInstant> instants;
   for (const FilmedStep& step : steps) {
     StepInstant instant = locate(step, responses, interval_s);
     const double here_s = instant.begin_s + share_time_s(model.model.shape, 0.1);
-    double variance = instant.u_s * instant.u_s + model_floor_s * model_floor_s;
+    double variance = instant.u_s * instant.u_s + model.floor_s * model.floor_s;
     for (ModelResponses& other : shifted) {
       const double shift = ten_percent_s(step, other, interval_s) - here_s;
       variance += shift * shift;

@@ -55,13 +55,14 @@ struct ModelSearch {
   std::optional<double> exposure_s;  ///< where stated
   bool sloped_x = false;             ///< the region is wide enough to show a slope
   bool sloped_y = false;
-  double lamp_misfit = 0.02;         ///< a lamp's few pixels show its coding error nowhere else
+  double coding_error = 0.02;        ///< of a half-lit level, that no other frame shows
 };
 
 /// A model with its doubt: each of `shifted` lies one standard deviation away along one of the
 /// independent directions in which the recording leaves the model open.
 struct DoubtedModel {
   StepModel model;
+  double floor_s = 0;  ///< what no model of rise and coding gets right
   std::vector<StepModel> shifted;
 };
 

@@ -126,8 +126,9 @@ std::vector<float> linear_light_table(const Coding& coding) {
   // A deep code takes two bytes: the table covers them all, so that no file can reach beyond it.
   std::vector<float> table(std::size_t{1} << (coding.bit_depth > 8 ? 16 : 8));
   for (std::size_t code = 0; code < table.size(); ++code) {
-    const double signal =
-        code_to_signal(static_cast<double>(code), coding.bit_depth, coding.full_range);
+    const double most = std::ldexp(1.0, coding.bit_depth) - 1;
+    const double signal = code_to_signal(std::min(static_cast<double>(code), most),
+                                         coding.bit_depth, coding.full_range);
     table[code] = static_cast<float>(signal_to_linear(signal, coding.transfer));
   }
   return table;
