@@ -74,7 +74,7 @@ double exposed_share(const EdgeShape& shape, double exposure_s, double spread_s,
 EdgeResponse::EdgeResponse(const EdgeShape& shape, double exposure_s, double spread_s) {
   first_s_ = -exposure_s - spread_s / 2 - kShortest_s;
   const double last_s = longest_s(shape) + spread_s / 2 + kShortest_s;
-  constexpr double kPoints = 384;
+  constexpr double kPoints = 288;
   per_s_ = kPoints / (last_s - first_s_);
   for (int i = 0; i <= static_cast<int>(kPoints); ++i) {
     values_.push_back(exposed_share(shape, exposure_s, spread_s, first_s_ + i / per_s_));

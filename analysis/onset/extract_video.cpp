@@ -10,6 +10,7 @@
 #include "analysis/onset/filmed_steps.hpp"
 #include "analysis/onset/movement.hpp"
 #include "analysis/onset/pair_instants.hpp"
+#include "analysis/onset/pulsed_light.hpp"
 #include "analysis/onset/readout.hpp"
 #include "analysis/onset/recording_warnings.hpp"
 #include "analysis/onset/regions.hpp"
@@ -126,6 +127,43 @@ bool is_lossless(const std::string& codec) {
   return codec == "ffv1" || codec == "rawvideo" || codec == "huffyuv" || codec == "png";
 }
 
+/// Pulses tell nothing of the exposure, so the lamp must; then they are fitted by themselves.
+FittedModel fit_pulses(Work& work, const ModelSearch& search) {
+  const FittedModel by_lamp = fit_model({}, work.lamp.steps, search);
+  const double exposure_s = work.lamp.steps.empty() && !search.exposure_s
+                                ? search.interval_s
+                                : by_lamp.lamp.model.exposure_s;
+  work.patch.steps = first_pulses(work.patch, exposure_s);
+  ModelSearch instant = search;
+  instant.exposure_s = 0.01 * search.interval_s;
+  FittedModel fitted = fit_model(work.patch.steps, {}, instant);
+  fitted.light.model.shape = {};  // what the fit calls a rise is the phosphor's fading
+  for (StepModel& shifted : fitted.light.shifted) {
+    shifted.shape = {};
+  }
+  // The pulse is placed to within a part of the dead time between two exposures.
+  fitted.light.floor_s =
+      std::hypot(0.05 * search.interval_s, fitted.light.floor_s, by_lamp.exposure_u_s);
+  fitted.lamp = by_lamp.lamp;
+  fitted.exposure_u_s = by_lamp.exposure_u_s;
+  return fitted;
+}
+
+/// Doubts that the film as a whole brings: stamps rounded to ticks, light that ripples.
+void add_film_doubts(Work& work) {
+  double ripple = 0;
+  for (const FilmedStep& step : work.patch.steps) {
+    const PlaceSeries& place = step.places.empty() ? PlaceSeries{} : step.places.front();
+    ripple += std::max(0.0, place.noise_after - 3 * place.noise_before) /
+              static_cast<double>(work.patch.steps.size());
+  }
+  DoubtedModel& light = work.fitted.light;
+  const double length_s = light.model.exposure_s + rise_time_s(light.model.shape);
+  const double rounding_s = work.film.clock.rounding_s / 12;
+  light.floor_s = std::hypot(light.floor_s, std::hypot(ripple * length_s / 2, rounding_s));
+  work.fitted.lamp.floor_s = std::hypot(work.fitted.lamp.floor_s, rounding_s);
+}
+
 void fit(Work& work, const Request& request) {
   Film& film = work.film;
   work.patch = film_group(film, *work.sights.patch, true);
@@ -147,7 +185,9 @@ void fit(Work& work, const Request& request) {
   search.sloped_x = work.patch.width_px > 0;
   search.sloped_y = work.patch.height_px > 0;
   search.coding_error = is_lossless(film.info.codec) ? 0.006 : 0.02;
-  work.fitted = fit_model(work.patch.steps, work.lamp.steps, search);
+  work.fitted = is_pulsed(work.patch) ? fit_pulses(work, search)
+                                      : fit_model(work.patch.steps, work.lamp.steps, search);
+  add_film_doubts(work);
   work.readout = find_readout(film, work.patch, *work.sights.patch, work.fitted, request.setup,
                               request.log);
 }
@@ -327,7 +367,7 @@ CameraInfo camera_info(const Work& work, const Request& request) {
   info.transfer = recording::transfer_name(film.info.coding.transfer);
   info.full_range = film.info.coding.full_range;
   info.bit_depth = film.info.coding.bit_depth;
-  info.exposure_s = work.fitted.light.model.exposure_s;
+  info.exposure_s = work.fitted.lamp.model.exposure_s;
   info.exposure_u_s = work.fitted.exposure_u_s;
   info.exposure_source = request.setup.exposure_share ? "stated" : "estimated";
   info.readout_source = work.readout.source;
@@ -415,7 +455,7 @@ void warn_of_light(Work& work) {
   }
   if (work.fitted.exposure_u_s > 0.15 * work.film.clock.interval_s) {
     work.warn(RecordingDoubt::kExposureWide,
-              text_of(1e3 * work.fitted.light.model.exposure_s, "%.2f") + " ms, standard "
+              text_of(1e3 * work.fitted.lamp.model.exposure_s, "%.2f") + " ms, standard "
               "uncertainty " + text_of(1e3 * work.fitted.exposure_u_s, "%.2f") + " ms");
   }
 }

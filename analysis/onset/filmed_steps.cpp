@@ -116,16 +116,16 @@ struct Span {
   double to_s = 0;
 };
 
-Span span_around(const StepGroup& group, std::size_t up, double frame_s) {
+Span span_around(const StepGroup& group, std::size_t up, double unsettled_s, double frame_s) {
   constexpr double kMost_s = 0.16;
   const double reach_s = std::max(kMost_s, 10 * frame_s);
   const double at_s = group.ups[up].time_s;
   Span span{at_s - reach_s, at_s + 1.3 * reach_s};
-  const double clear_s = 0.012 + frame_s;
+  const double clear_s = 0.75 * unsettled_s + frame_s;
   for (const auto* steps : {&group.ups, &group.downs}) {
     for (const GroupStep& step : *steps) {
       if (step.time_s < at_s - 0.02) {
-        span.from_s = std::max(span.from_s, step.time_s + 2.5 * clear_s);
+        span.from_s = std::max(span.from_s, step.time_s + 2 * clear_s);
       } else if (step.time_s > at_s + 0.02) {
         span.to_s = std::min(span.to_s, step.time_s - clear_s);
       }
@@ -138,9 +138,64 @@ Span span_around(const StepGroup& group, std::size_t up, double frame_s) {
 struct Cut {
   std::vector<double> start_s;
   std::vector<std::vector<double>> levels;  ///< by place
+  double centre_x_px = 0;                   ///< of the light at this step: the camera may shake
+  double centre_y_px = 0;
 };
 
-Cut cut_out(Film& film, const std::vector<PlaceCells>& places, const Span& span) {
+/// The group's cells and those beside them.
+std::vector<int> with_neighbours(const StepGroup& group, const recording::GridLayout& layout) {
+  std::vector<char> near(static_cast<std::size_t>(layout.cells()), 0);
+  for (const int cell : group.cells) {
+    const int column = cell % layout.columns;
+    const int row = cell / layout.columns;
+    for (int y = std::max(0, row - 1); y <= std::min(layout.rows - 1, row + 1); ++y) {
+      for (int x = std::max(0, column - 1); x <= std::min(layout.columns - 1, column + 1); ++x) {
+        near[static_cast<std::size_t>(y * layout.columns + x)] = 1;
+      }
+    }
+  }
+  std::vector<int> cells;
+  for (int cell = 0; cell < layout.cells(); ++cell) {
+    if (near[static_cast<std::size_t>(cell)] != 0) {
+      cells.push_back(cell);
+    }
+  }
+  return cells;
+}
+
+/// Finds the light's centre from what each cell gained between the first and the last frames.
+void find_centre(const std::vector<float>& raw, std::size_t frames, const std::vector<int>& near,
+                 const recording::GridLayout& layout, Cut& cut) {
+  const auto cells = static_cast<std::size_t>(layout.cells());
+  const std::size_t part = std::max<std::size_t>(1, frames / 4);
+  std::vector<double> gains;
+  for (const int cell : near) {
+    double gain = 0;
+    for (std::size_t i = 0; i < part; ++i) {
+      gain += static_cast<double>(raw[(frames - 1 - i) * cells + static_cast<std::size_t>(cell)] -
+                                  raw[i * cells + static_cast<std::size_t>(cell)]);
+    }
+    gains.push_back(gain);
+  }
+  const double most = *std::max_element(gains.begin(), gains.end());
+  double sum = 0;
+  double x = 0;
+  double y = 0;
+  for (std::size_t i = 0; i < near.size(); ++i) {
+    if (gains[i] > 0.15 * most) {
+      sum += gains[i];
+      x += gains[i] * layout.centre_x(near[i]);
+      y += gains[i] * layout.centre_y(near[i]);
+    }
+  }
+  if (sum > 0) {
+    cut.centre_x_px = x / sum;
+    cut.centre_y_px = y / sum;
+  }
+}
+
+Cut cut_out(Film& film, const std::vector<PlaceCells>& places, const std::vector<int>& near,
+            const Span& span) {
   const std::int64_t first = film.first_from(span.from_s);
   const std::int64_t last = film.first_from(span.to_s);
   Cut cut;
@@ -150,6 +205,7 @@ Cut cut_out(Film& film, const std::vector<PlaceCells>& places, const Span& span)
   }
   const std::vector<float> raw = film.levels->read(first, last - first);
   const auto cells = static_cast<std::size_t>(film.levels->cells());
+  find_centre(raw, static_cast<std::size_t>(last - first), near, film.layout, cut);
   for (std::int64_t frame = first; frame < last; ++frame) {
     if (film.doubled[static_cast<std::size_t>(frame)] != 0) {
       continue;
@@ -205,19 +261,21 @@ bool add_step(const Cut& cut, const std::vector<PlaceCells>& places, const Level
   step.start_s = cut.start_s;
   std::vector<Levels> fits;
   double height = 0;
+  constexpr double kWhite = 0.985;
   for (const std::vector<double>& levels : cut.levels) {
     const std::optional<Levels> fit = fit_levels(cut.start_s, levels, windows, terms);
     if (!fit || fit->height <= 0) {
       return false;
     }
     fits.push_back(*fit);
+    filmed.clipped = filmed.clipped || fit->before + fit->height > kWhite;
     height += fit->height / static_cast<double>(places.size());
   }
   const double persistence = std::sqrt(persistence_of(fits, windows, cut.start_s));
   for (std::size_t p = 0; p < places.size(); ++p) {
     PlaceSeries series;
-    series.x_px = places[p].x_px - filmed.centre_x_px;
-    series.y_px = places[p].y_px - filmed.centre_y_px;
+    series.x_px = places[p].x_px - cut.centre_x_px;
+    series.y_px = places[p].y_px - cut.centre_y_px;
     series.width_px = places[p].width_px;
     series.height_px = places[p].height_px;
     series.share = fits[p].share;
@@ -280,13 +338,16 @@ FilmedGroup film_group(Film& film, const StepGroup& group, bool sloped) {
   std::tie(filmed.centre_x_px, filmed.centre_y_px) = centre_of(group, film.layout);
   const std::vector<PlaceCells> places = places_of(group, film.layout, sloped);
   const double frame_s = film.clock.interval_s;
+  // The scan-out over a patch and its rise take time; a lamp jumps.
+  const double unsettled_s = sloped ? 0.016 : 0.006;
+  const std::vector<int> near = with_neighbours(group, film.layout);
   std::vector<Cut> cuts;
   std::vector<LevelWindows> windows;
   for (std::size_t up = 0; up < group.ups.size(); ++up) {
-    const Span span = span_around(group, up, frame_s);
-    cuts.push_back(cut_out(film, places, span));
-    windows.push_back(windows_for(cuts.back().start_s, mean_over_places(cuts.back()),
-                                  group.ups[up].time_s, frame_s));
+    cuts.push_back(cut_out(film, places, near, span_around(group, up, unsettled_s, frame_s)));
+    const std::vector<double> mean = mean_over_places(cuts.back());
+    const double about_s = split_s(cuts.back().start_s, mean, group.ups[up].time_s);
+    windows.push_back(windows_for(cuts.back().start_s, mean, about_s, unsettled_s, frame_s));
   }
   std::vector<LevelSeries> means;
   for (std::size_t i = 0; i < cuts.size(); ++i) {

@@ -10,9 +10,6 @@
 namespace thumblight::onset {
 namespace {
 
-/// The step, the scan-out over the patch and the error of the first guess lie within this.
-constexpr double kUnsettled_s = 0.016;
-
 bool is_before(double t_s, const LevelWindows& windows) { return t_s < windows.before_end_s; }
 bool is_after(double t_s, const LevelWindows& windows) { return t_s >= windows.after_begin_s; }
 
@@ -82,9 +79,41 @@ double noise_of(double squares, int frames, double freedom_share) {
 
 }  // namespace
 
+double split_s(const std::vector<double>& start_s, const std::vector<double>& level,
+               double about_s) {
+  constexpr double kNear_s = 0.03;
+  double best_s = about_s;
+  double greatest = -1e300;
+  for (std::size_t at = 1; at < level.size(); ++at) {
+    double contrast = 0;
+    if (std::abs(start_s[at] - about_s) > kNear_s) {
+      continue;
+    }
+    double before = 0;
+    double after = 0;
+    double before_count = 0;
+    double after_count = 0;
+    for (std::size_t i = 0; i < level.size(); ++i) {
+      if (std::abs(start_s[i] - start_s[at]) < kNear_s) {
+        (i < at ? before : after) += level[i];
+        (i < at ? before_count : after_count) += 1;
+      }
+    }
+    if (before_count > 0 && after_count > 0) {
+      contrast = (after / after_count - before / before_count) *
+                 std::sqrt(before_count * after_count / (before_count + after_count));
+    }
+    if (contrast > greatest) {
+      greatest = contrast;
+      best_s = start_s[at];
+    }
+  }
+  return best_s;
+}
+
 LevelWindows windows_for(const std::vector<double>& start_s, const std::vector<double>& level,
-                         double about_s, double frame_s) {
-  LevelWindows windows{about_s - kUnsettled_s - frame_s, about_s + kUnsettled_s + frame_s};
+                         double about_s, double unsettled_s, double frame_s) {
+  LevelWindows windows{about_s - unsettled_s - frame_s, about_s + unsettled_s + frame_s};
   if (start_s.empty()) {
     return windows;
   }
@@ -117,7 +146,7 @@ LevelWindows windows_for(const std::vector<double>& start_s, const std::vector<d
     }
   }
   // Noise or a ripple may look unsettled to the end: the late part always counts.
-  windows.after_begin_s = std::min(unsettled_until_s + 0.008, late_s);
+  windows.after_begin_s = std::min(unsettled_until_s + unsettled_s / 2, late_s);
   return windows;
 }
 

@@ -35,9 +35,14 @@ struct LevelSeries {
   LevelWindows windows;
 };
 
-/// Windows around a step near `about_s`: the rise is over once the level stays near its end.
+/// When a series goes from low to high, near `about_s`: the split with the greatest contrast.
+double split_s(const std::vector<double>& start_s, const std::vector<double>& level,
+               double about_s);
+
+/// Windows around a step near `about_s`: the rise is over once the level stays near its end, and
+/// the light may be `unsettled_s` away from its middle on both sides.
 LevelWindows windows_for(const std::vector<double>& start_s, const std::vector<double>& level,
-                         double about_s, double frame_s);
+                         double about_s, double unsettled_s, double frame_s);
 
 /// The terms that the settled frames of all steps ask for.
 LevelTerms choose_terms(const std::vector<LevelSeries>& all);

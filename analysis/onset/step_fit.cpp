@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
+#include <future>
 #include <utility>
 
 #include "analysis/onset/model_search.hpp"
@@ -235,8 +236,7 @@ ModelPoint best_start(const ModelClimber& rough, const ModelClimber& fine,
   }
   constexpr std::array<std::pair<double, double>, 4> kStarts = {
       std::pair{0.95, 0.0}, std::pair{0.6, 0.0}, std::pair{0.25, 0.0}, std::pair{0.8, 0.004}};
-  std::pair<double, ModelPoint> best{-1e300, {}};
-  for (const auto& [share, decay_s] : kStarts) {
+  const auto climb_from = [&, slope_x = slope_x, slope_y = slope_y](double share, double decay_s) {
     const ModelPoint at = {
         search.exposure_s.value_or(share * frame), 0, light.empty() ? 0 : decay_s,
         search.sloped_x ? slope_x : 0, search.sloped_y ? slope_y : 0, 0.012};
@@ -249,8 +249,17 @@ ModelPoint best_start(const ModelClimber& rough, const ModelClimber& fine,
       scan_slope(rough, kSlopeY, stride, local);
     }
     const ModelPoint summit = rough.climb(local.second);
-    const double value = fine.value(summit);
-    best = value > best.first ? std::pair{value, summit} : best;
+    return std::pair{fine.value(summit), summit};
+  };
+  // Decoding is over by now: the climbs share the processors.
+  std::vector<std::future<std::pair<double, ModelPoint>>> climbs;
+  for (const auto& [share, decay_s] : kStarts) {
+    climbs.push_back(std::async(std::launch::async, climb_from, share, decay_s));
+  }
+  std::pair<double, ModelPoint> best{-1e300, {}};
+  for (auto& climb : climbs) {
+    const std::pair<double, ModelPoint> reached = climb.get();
+    best = reached.first > best.first ? reached : best;
   }
   return best.second;
 }
@@ -299,7 +308,7 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
   const double rise_s = rise_time_s(fitted.light.model.shape);
   // Coders draw half-lit frames towards the frame before them, all in one direction, and no panel
   // rises quite as the model does. The size is what was left over in films of known truth.
-  const double error = 0.6 * std::max(search.coding_error, best[kMisfit]);
+  const double error = 0.6 * std::max(search.coding_error, 1.5 * best[kMisfit]);
   fitted.light.floor_s = error * (fitted.light.model.exposure_s + 1.25 * rise_s);
   fitted.lamp.floor_s = 0.25 * error * fitted.lamp.model.exposure_s;
   for (const ModelPoint& point : climber.doubts(best)) {

@@ -43,16 +43,18 @@ void StepLikelihood::add_place(const PlaceSeries& series, ModelResponses& respon
   // Coding leaves its mark on the frames after a step too, until the next full picture.
   place.variance_after = series.noise_after * series.noise_after + misfit_variance_ / 16;
   const std::size_t frames = series.share.size();
+  const double log_before = std::log(place.variance_before);
+  const double log_after = std::log(place.variance_after);
   place.cost_before.assign(frames + 1, 0);
   place.cost_after.assign(frames + 1, 0);
   for (std::size_t i = 0; i < frames; ++i) {
     const double share = static_cast<double>(series.share[i]);
-    place.cost_before[i + 1] = place.cost_before[i] + std::log(place.variance_before) +
+    place.cost_before[i + 1] = place.cost_before[i] + log_before +
                                tamed(share * share / place.variance_before);
   }
   for (std::size_t i = frames; i-- > 0;) {
     const double rest = 1 - static_cast<double>(series.share[i]);
-    place.cost_after[i] = place.cost_after[i + 1] + std::log(place.variance_after) +
+    place.cost_after[i] = place.cost_after[i + 1] + log_after +
                           tamed(rest * rest / place.variance_after);
   }
   places_.push_back(std::move(place));
