@@ -163,6 +163,19 @@ void find_lamps(const std::vector<StepGroup>& groups, std::size_t patch_index, c
   }
 }
 
+/// Where everything steps a little, nothing flashes.
+bool is_mere_noise(const std::vector<StepGroup>& groups) {
+  constexpr double kLeastHeight = 0.02;
+  constexpr std::size_t kMany = 6;
+  if (groups.empty()) {
+    return true;
+  }
+  const double height = *std::max_element(groups[0].heights.begin(), groups[0].heights.end());
+  const bool common =
+      groups.size() >= kMany && groups[0].strength() < 5 * groups[groups.size() / 2].strength();
+  return height < kLeastHeight || common;
+}
+
 /// A turn of the upright picture's point into the stored picture.
 std::pair<double, double> stored_point(double x, double y, const recording::VideoInfo& info) {
   switch (info.rotation_deg) {
@@ -273,6 +286,9 @@ Sights find_sights(const std::vector<CellTrain>& trains, const Film& film, const
   Sights sights;
   sights.patch = named_group(setup.patch, trains, film, "patch");
   std::vector<StepGroup> groups = find_step_groups(trains, film.layout);
+  if (is_mere_noise(groups)) {
+    groups.clear();
+  }
   const std::vector<double> flash_s = log != nullptr ? flash_times_s(*log) : std::vector<double>{};
   std::size_t patch_index = groups.size();
   if (sights.patch) {
