@@ -15,7 +15,8 @@ as_root() {
 install_packages() {
   local missing=() name
   for name in "$@"; do
-    if [ "$(dpkg-query -W -f '${db:Status-Status}' "$name" 2>/dev/null)" != installed ]; then
+    # A package may be there for several architectures, a line each.
+    if ! dpkg-query -W -f '${db:Status-Status}\n' "$name" 2>/dev/null | grep -qx installed; then
       missing+=("$name")
     fi
   done
