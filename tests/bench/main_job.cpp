@@ -6,6 +6,7 @@
 #include "harness/session/error.hpp"
 #include "tests/bench/bench_session.hpp"
 #include "tests/bench/commands.hpp"
+#include "tests/bench/session_faults.hpp"
 
 namespace thumblight::bench {
 namespace {
@@ -28,6 +29,16 @@ void print_session(const SessionPlan& plan, const SessionResult& result) {
       plan.harness.pacing.c_str(), result.pairing.presses.size(), result.log.presses.size(), lights,
       result.rate.rate_hz, static_cast<double>(result.rate.largest_gap_ns) / 1e6);
   std::fflush(stdout);
+}
+
+/// Tells what was not as it must be: a press lost or invented, an effect before its cause.
+int print_faults(const SessionResult& result) {
+  const std::vector<std::string> faults = faults_of(result);
+  for (const std::string& fault : faults) {
+    std::printf("FAULT: %s\n", fault.c_str());
+  }
+  std::fflush(stdout);
+  return faults.empty() ? kExitGood : kExitFailed;
 }
 
 int split(const BenchOptions& options, const std::filesystem::path& folder) {
@@ -57,7 +68,7 @@ int main_job(const BenchOptions& options) {
     plan.gaps.seed = options.seed;
     const SessionResult result = run_session(plan);
     print_session(plan, result);
-    worst = std::max({worst, result.exit_code, split(options, plan.harness.folder)});
+    worst = std::max({worst, print_faults(result), split(options, plan.harness.folder)});
   }
   return worst == 0 ? kExitGood : kExitFailed;
 }
