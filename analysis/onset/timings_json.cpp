@@ -83,7 +83,7 @@ class Node {
 
   double time_s() const {
     const double t_s = number();
-    require(std::abs(t_s) <= kFarthestTime_s, "a time of at most 9e9 seconds");
+    require(std::abs(t_s) <= kFarthestTimeSeconds, "a time of at most 9e9 seconds");
     return t_s;
   }
 

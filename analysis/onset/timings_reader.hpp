@@ -10,7 +10,7 @@
 namespace thumblight::onset {
 
 /// No time is farther than this from 0, so that nanoseconds fit 64 bits.
-inline constexpr double kFarthestTime_s = 9e9;
+inline constexpr double kFarthestTimeSeconds = 9e9;
 
 /// Reads timings, whichever kind they are: `text` that begins with a brace is timings.json,
 /// anything else a table made by hand.

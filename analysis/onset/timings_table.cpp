@@ -166,7 +166,7 @@ Number read_number(std::string_view cell, const Lines& lines, const char* expect
 
 double read_time(std::string_view cell, const Lines& lines) {
   const auto t_s = read_number<double>(cell, lines, "a number of seconds, such as 2.41");
-  if (!(std::abs(t_s) <= kFarthestTime_s)) {
+  if (!(std::abs(t_s) <= kFarthestTimeSeconds)) {
     fail(lines.name(), lines.number(), quote(cell) + " is not a time of at most 9e9 seconds");
   }
   return t_s;
@@ -184,7 +184,7 @@ Instant instant_of_frame(std::string_view cell, const Lines& lines, double rate_
   const auto frame = read_number<std::int64_t>(cell, lines, "a whole number of frames");
   Instant instant;
   instant.t_s = static_cast<double>(frame) / rate_hz;
-  if (frame < 0 || instant.t_s > kFarthestTime_s) {
+  if (frame < 0 || instant.t_s > kFarthestTimeSeconds) {
     fail(lines.name(), lines.number(),
          "the frame " + quote(cell) + " cannot be; frames count from 0");
   }

@@ -8,12 +8,12 @@ namespace thumblight::timing {
 namespace {
 
 /// The finest step of a host's clock; limits that touch within it do not contradict each other.
-constexpr double kSlack_s = 1e-9;
+constexpr double kSlackSeconds = 1e-9;
 
 /// How far the clock keeps the limit, in seconds; negative where it breaks it.
 double room(const ClockLimit& limit, const Clock& clock) {
   const double offset_s = clock.offset_at(limit.x_s);
-  return kSlack_s + (limit.above ? limit.offset_s - offset_s : offset_s - limit.offset_s);
+  return kSlackSeconds + (limit.above ? limit.offset_s - offset_s : offset_s - limit.offset_s);
 }
 
 Clock crossing(const Clock& inside, double inside_room, const Clock& outside, double outside_room) {

@@ -2,7 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <set>
+
+#include "analysis/timing/nearest.hpp"
 
 namespace thumblight::timing {
 namespace {
@@ -14,17 +17,12 @@ constexpr std::size_t kFirstLook = 8;  ///< events after which a beginning witho
 constexpr std::size_t kFewestOfFirstLook = 2;
 constexpr std::size_t kBestKept = 256;
 constexpr std::size_t kMostChains = 6;
-constexpr double kWidestWindow_s = 0.25;
+constexpr double kWidestWindowSeconds = 0.25;
 
 struct Beginning {
   Match match;
   std::size_t support = 0;
 };
-
-bool allows(const SpacingLimits& limits, double offset_s) {
-  return !limits.offset_s ||
-         (offset_s >= limits.offset_s->low_s && offset_s <= limits.offset_s->high_s);
-}
 
 /// The offset of a chain as it is followed in one direction.
 class Offset {
@@ -40,14 +38,15 @@ class Offset {
   double at(double time_s) const { return last_offset_s_ + rate_ * (time_s - last_s_); }
 
   double window(double time_s) const {
-    return std::min(kStepTolerance_s + doubt_ * std::abs(time_s - last_s_), kWidestWindow_s);
+    return std::min(kStepToleranceSeconds + doubt_ * std::abs(time_s - last_s_),
+                    kWidestWindowSeconds);
   }
 
   void move(double time_s, double offset_s) {
     last_s_ = time_s;
     last_offset_s_ = offset_s;
     const double run = std::abs(last_s_ - first_s_);
-    const double doubt = run > 0 ? 2 * kStepTolerance_s / run : largest_rate_;
+    const double doubt = run > 0 ? 2 * kStepToleranceSeconds / run : largest_rate_;
     if (doubt < largest_rate_) {
       doubt_ = doubt;
       rate_ = std::clamp((last_offset_s_ - first_offset_s_) / (last_s_ - first_s_), -largest_rate_,
@@ -77,7 +76,7 @@ class Walk {
   }
 
   /// Whether the offset of a beginning is worth a look.
-  bool allows(const Match& match) const { return timing::allows(limits_, offset_of(match)); }
+  bool allows(const Match& match) const { return is_known(offset_of(match)); }
 
   /// How many of the next events agree with the beginning.
   std::size_t support(const Match& beginning) const {
@@ -87,10 +86,7 @@ class Walk {
     const std::size_t end = std::min(recording_s_.size(), beginning.recorded + 1 + kLookAhead);
     std::size_t near = beginning.logged;
     for (std::size_t j = beginning.recorded + 1; j < end; ++j) {
-      if (const std::optional<std::size_t> i = later(j, offset, near, last)) {
-        last = {*i, j};
-        ++hits;
-      }
+      hits += advance(j, offset, near, last, std::greater<>()) ? 1 : 0;
       if (j == beginning.recorded + kFirstLook && hits < kFewestOfFirstLook) {
         return hits;
       }
@@ -104,51 +100,51 @@ class Walk {
     std::reverse(matches.begin(), matches.end());
     matches.push_back(beginning);
     Offset offset = offset_from(beginning);
+    Match last = beginning;
     std::size_t near = beginning.logged;
     for (std::size_t j = beginning.recorded + 1; j < recording_s_.size(); ++j) {
-      if (const std::optional<std::size_t> i = later(j, offset, near, matches.back())) {
-        matches.push_back({*i, j});
+      if (advance(j, offset, near, last, std::greater<>())) {
+        matches.push_back(last);
       }
     }
     return matches;
   }
 
  private:
+  /// Whether the offset between the clocks may be this one.
+  bool is_known(double offset_s) const {
+    const std::optional<OffsetRange>& range = limits_.offset_s;
+    return !range || (offset_s >= range->low_s && offset_s <= range->high_s);
+  }
+
   Offset offset_from(const Match& match) const {
     return {recording_s_[match.recorded], offset_of(match), limits_.largest_rate};
   }
 
-  /// The host event at recording event `j`, after `last`; `near` moves on to where it is sought.
-  std::optional<std::size_t> later(std::size_t j, Offset& offset, std::size_t& near,
-                                   const Match& last) const {
-    const double target_s = recording_s_[j] + offset.at(recording_s_[j]);
-    while (near + 1 < host_s_.size() &&
-           std::abs(host_s_[near + 1] - target_s) <= std::abs(host_s_[near] - target_s)) {
-      ++near;
-    }
-    return near > last.logged ? accept(near, j, target_s, offset) : std::nullopt;
-  }
-
-  std::optional<std::size_t> earlier(std::size_t j, Offset& offset, std::size_t& near,
-                                     const Match& last) const {
-    const double target_s = recording_s_[j] + offset.at(recording_s_[j]);
-    while (near > 0 &&
-           std::abs(host_s_[near - 1] - target_s) <= std::abs(host_s_[near] - target_s)) {
-      --near;
-    }
-    return near < last.logged ? accept(near, j, target_s, offset) : std::nullopt;
-  }
-
-  std::optional<std::size_t> accept(std::size_t i, std::size_t j, double target_s,
-                                    Offset& offset) const {
+  /// The host event at recording event `j`, if it agrees with the offset; `near`, where the last
+  /// one was sought, moves on.
+  std::optional<std::size_t> find(std::size_t j, Offset& offset, std::size_t& near) const {
     const double time_s = recording_s_[j];
-    const double offset_s = host_s_[i] - time_s;
-    if (std::abs(host_s_[i] - target_s) > offset.window(time_s) ||
-        !timing::allows(limits_, offset_s)) {
+    const double target_s = time_s + offset.at(time_s);
+    near = nearest_from(host_s_, near, target_s);
+    const double offset_s = host_s_[near] - time_s;
+    if (std::abs(host_s_[near] - target_s) > offset.window(time_s) || !is_known(offset_s)) {
       return std::nullopt;
     }
-    offset.move(time_s, offset_s);
-    return i;
+    return near;
+  }
+
+  /// Moves the offset of a chain on to the host event at recording event `j`, if there is one that
+  /// lies beyond `last`.
+  template <typename Beyond>
+  bool advance(std::size_t j, Offset& offset, std::size_t& near, Match& last, Beyond beyond) const {
+    const std::optional<std::size_t> i = find(j, offset, near);
+    if (!i || !beyond(*i, last.logged)) {
+      return false;
+    }
+    offset.move(recording_s_[j], host_s_[*i] - recording_s_[j]);
+    last = {*i, j};
+    return true;
   }
 
   std::vector<Match> backward(const Match& beginning) const {
@@ -157,8 +153,7 @@ class Walk {
     std::size_t near = beginning.logged;
     Match last = beginning;
     for (std::size_t j = beginning.recorded; j-- > 0;) {
-      if (const std::optional<std::size_t> i = earlier(j, offset, near, last)) {
-        last = {*i, j};
+      if (advance(j, offset, near, last, std::less<>())) {
         matches.push_back(last);
       }
     }

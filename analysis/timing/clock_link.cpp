@@ -14,8 +14,10 @@ constexpr std::array<std::pair<ClockLinkKind, const char*>, 3> kNames = {
 
 double sum_of_squares(const std::vector<Point>& points) {
   double mean = 0;
+  double n = 0;
   for (const Point& point : points) {
-    mean += point.x / static_cast<double>(points.size());
+    n += 1;
+    mean += (point.x - mean) / n;
   }
   double squares = 0;
   for (const Point& point : points) {

@@ -7,13 +7,13 @@ namespace thumblight::timing {
 namespace {
 
 constexpr std::size_t kFewestLights = 3;
-constexpr double kNarrowest_s = 0.008;
-constexpr double kWidest_s = 0.060;
+constexpr double kNarrowestSeconds = 0.008;
+constexpr double kWidestSeconds = 0.060;
 /// A press that arrives later than this after its contact closed is another press.
-constexpr double kLatestDelivery_s = 1.0;
+constexpr double kLatestDeliverySeconds = 1.0;
 
 /// A harness that takes longer than this from arrival to submit is beyond what lights can tell.
-constexpr double kLongestRender_s = 1.0;
+constexpr double kLongestRenderSeconds = 1.0;
 
 /// Where a light is expected to be submitted: the trend of the presses, and a constant beside it.
 struct LightTrend {
@@ -40,7 +40,7 @@ class LightPairing {
     }
     const double spread_s = robust_sd(beside_s);
     return LightTrend{median(std::move(beside_s)),
-                      std::clamp(6 * spread_s, kNarrowest_s, kWidest_s)};
+                      std::clamp(6 * spread_s, kNarrowestSeconds, kWidestSeconds)};
   }
 
   /// The logged press among [first, end) whose submit fits the light of row `j`; empty where none
@@ -52,7 +52,7 @@ class LightPairing {
     }
     const double submit_s = expected_submit(j, trend);
     std::optional<std::size_t> found;
-    for (std::size_t i = arriving_after(first, end, submit_s - kLongestRender_s);
+    for (std::size_t i = arriving_after(first, end, submit_s - kLongestRenderSeconds);
          i < end && base_.host(log_[i].arrival_ns) <= submit_s + trend.tolerance_s; ++i) {
       if (fits(i, j, trend)) {
         if (found) {
@@ -99,7 +99,7 @@ class LightPairing {
     }
     const double press_s = base_.recording(recording_[j].press->t_s);
     const double late_s = base_.host(log_[i].arrival_ns) - press_s - fit_.trend.at(press_s);
-    return late_s >= -fit_.tolerance_s && late_s <= kLatestDelivery_s;
+    return late_s >= -fit_.tolerance_s && late_s <= kLatestDeliverySeconds;
   }
 
   const std::vector<session::Press>& log_;

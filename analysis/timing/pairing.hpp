@@ -25,7 +25,7 @@ struct Pairing {
 };
 
 /// On one clock a press reaches the harness within this range after its contact closed.
-inline constexpr OffsetRange kDeliveryOnOneClock_s = {-0.020, 0.300};
+inline constexpr OffsetRange kDeliveryOnOneClockSeconds = {-0.020, 0.300};
 
 /// Pairs logged presses with recorded ones: by the spacing of arrivals and presses first; then what
 /// is left by light and submit, wherever the offset of the others says that they belong together

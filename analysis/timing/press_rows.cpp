@@ -17,6 +17,7 @@ class Merger {
 
   void add_logged(std::size_t i) {
     fill_logged(rows_.emplace_back(), i);
+    rows_.back().index = log_->presses[i].index;
     rows_.back().flags.emplace_back(flag::kNotInRecording);
   }
 
@@ -40,6 +41,7 @@ class Merger {
   }
 
   void fill_recorded(PressRow& row, std::size_t j, bool is_missing_in_log) const {
+    row.index = recording_[j].index;
     row.recorded = &recording_[j];
     row.press_s = seen(recording_[j].press);
     row.light_s = seen(recording_[j].light);

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
@@ -11,6 +12,7 @@ namespace thumblight::timing {
 
 /// What is known of one press, each instant in seconds after the base of its own clock.
 struct PressRow {
+  std::int64_t index = 0;  ///< as people know it: the recording's, else the log's
   const onset::PressTiming* recorded = nullptr;  ///< null for a press in the log alone
   const session::Press* logged = nullptr;        ///< null for one in the recording alone
   std::optional<double> press_s;

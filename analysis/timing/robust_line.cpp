@@ -55,7 +55,8 @@ double robust_sd(const std::vector<double>& values) {
   for (const double value : values) {
     deviations.push_back(std::abs(value - centre));
   }
-  return 1.4826 * median(std::move(deviations));
+  constexpr double kToNormal = 1.482602218505602;  // 1 / the 0.75 quantile of a normal
+  return kToNormal * median(std::move(deviations));
 }
 
 Line robust_line(const std::vector<Point>& points, double steepest) {

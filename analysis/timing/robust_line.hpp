@@ -19,8 +19,8 @@ struct Line {
 /// The median; 0 for none. Between two middle values lies their mean.
 double median(std::vector<double> values);
 
-/// A standard deviation that wild values do not move: 1.4826 times the median absolute deviation
-/// from the median; 0 for none.
+/// A standard deviation that wild values do not move: 1.4826 (of a normal distribution) times the
+/// median absolute deviation from the median; 0 for none.
 double robust_sd(const std::vector<double>& values);
 
 /// The line whose slope is the median of all slopes between two points, held to

@@ -3,15 +3,15 @@
 #include <algorithm>
 #include <boost/math/distributions/binomial.hpp>
 #include <cmath>
-#include <iterator>
 
 #include "analysis/timing/chains.hpp"
+#include "analysis/timing/nearest.hpp"
 
 namespace thumblight::timing {
 namespace {
 
-constexpr double kNarrowest_s = 0.008;  ///< two frames at 240 images a second
-constexpr double kWidest_s = 0.060;
+constexpr double kNarrowestSeconds = 0.008;  ///< two frames at 240 images a second
+constexpr double kWidestSeconds = 0.060;
 constexpr int kRefinements = 3;
 constexpr std::ptrdiff_t kShiftsTried = 8;
 /// Natural logarithm of the odds that a layout must have over every other to count as clear.
@@ -25,16 +25,6 @@ struct Series {
   const std::vector<double>& recording_s;
   const SpacingLimits& limits;
 };
-
-std::size_t nearest(const std::vector<double>& sorted, double value) {
-  const auto above = std::lower_bound(sorted.begin(), sorted.end(), value);
-  if (above == sorted.begin()) {
-    return 0;
-  }
-  const auto below = std::prev(above);
-  const bool take_below = above == sorted.end() || value - *below <= *above - value;
-  return static_cast<std::size_t>((take_below ? below : above) - sorted.begin());
-}
 
 /// Events that are each other's nearest along the trend and lie within the tolerance of it.
 std::vector<Match> mutual_nearest(const Series& series, const Trend& trend, double tolerance_s) {
@@ -68,7 +58,7 @@ std::vector<Point> offsets_of(const Series& series, const std::vector<Match>& ma
 /// The spread of the matches about their trend; two points lie on any line, so they tell nothing.
 double spread_about(const std::vector<Point>& points, const Trend& trend) {
   if (points.size() < 3) {
-    return kStepTolerance_s / 2;
+    return kStepToleranceSeconds / 2;
   }
   std::vector<double> left;
   left.reserve(points.size());
@@ -94,15 +84,15 @@ double middle_gap(const std::vector<double>& times_s) {
 
 /// How much better than chance: each match counts by how narrow it is beside the middle gap.
 double score_of(std::size_t count, double spread_s, double gap_s) {
-  constexpr double kFinest_s = 0.001;
-  return static_cast<double>(count) * std::log1p(gap_s / (spread_s + kFinest_s));
+  constexpr double kFinestSeconds = 0.001;
+  return static_cast<double>(count) * std::log1p(gap_s / (spread_s + kFinestSeconds));
 }
 
 /// Matches along the trend, the trend from the matches, and again.
 SpacingFit refine(const Series& series, Trend trend) {
   SpacingFit fit;
   fit.trend = std::move(trend);
-  fit.tolerance_s = kStepTolerance_s;
+  fit.tolerance_s = kStepToleranceSeconds;
   double spread_s = 0;
   for (int k = 0; k < kRefinements; ++k) {
     fit.matches = mutual_nearest(series, fit.trend, fit.tolerance_s);
@@ -112,7 +102,7 @@ SpacingFit refine(const Series& series, Trend trend) {
     const std::vector<Point> points = offsets_of(series, fit.matches);
     fit.trend = Trend(points, series.limits.largest_rate);
     spread_s = spread_about(points, fit.trend);
-    fit.tolerance_s = std::clamp(6 * spread_s, kNarrowest_s, kWidest_s);
+    fit.tolerance_s = std::clamp(6 * spread_s, kNarrowestSeconds, kWidestSeconds);
   }
   fit.score = score_of(fit.matches.size(), spread_s, middle_gap(series.host_s));
   return fit;
@@ -152,7 +142,7 @@ bool is_allowed(const Series& series, const SpacingFit& fit) {
 bool are_even(const std::vector<double>& steps_s, double middle_s) {
   std::size_t near = 0;
   for (const double step_s : steps_s) {
-    near += std::abs(step_s - middle_s) <= kWidest_s ? 1 : 0;
+    near += std::abs(step_s - middle_s) <= kWidestSeconds ? 1 : 0;
   }
   return 4 * near >= steps_s.size();
 }
@@ -204,7 +194,7 @@ bool has_rival(const Series& series, const SpacingFit& best, const std::vector<S
 double expected_by_chance(const Series& series, const SpacingFit& fit) {
   const auto host_count = static_cast<double>(series.host_s.size());
   const auto recording_count = static_cast<double>(series.recording_s.size());
-  const double window_s = 2 * std::max(fit.tolerance_s, kStepTolerance_s);
+  const double window_s = 2 * std::max(fit.tolerance_s, kStepToleranceSeconds);
   const double hit = std::min(0.9, window_s / std::max(middle_gap(series.host_s), window_s));
   const double tries = std::min(host_count, recording_count) - 1;
   const auto further = static_cast<double>(fit.matches.size() - 1);
@@ -231,14 +221,10 @@ Certainty judge(const Series& series, const SpacingFit& best, const std::vector<
   return all_matched ? Certainty::kUnchecked : Certainty::kAmbiguous;
 }
 
-}  // namespace
-
-SpacingFit fit_spacing(const std::vector<double>& host_s, const std::vector<double>& recording_s,
-                       const SpacingLimits& limits) {
-  const Series series{host_s, recording_s, limits};
+SpacingFit fit_distinct(const Series& series) {
   SpacingFit best;
   std::vector<SpacingFit> fits;
-  const std::vector<std::vector<Match>> chains = find_chains(host_s, recording_s, limits);
+  const auto chains = find_chains(series.host_s, series.recording_s, series.limits);
   std::size_t longest = 0;
   for (const std::vector<Match>& chain : chains) {
     longest = std::max(longest, chain.size());
@@ -247,13 +233,43 @@ SpacingFit fit_spacing(const std::vector<double>& host_s, const std::vector<doub
     if (3 * chain.size() < longest) {
       continue;
     }
-    fits.push_back(refine(series, Trend(offsets_of(series, chain), limits.largest_rate)));
+    fits.push_back(refine(series, Trend(offsets_of(series, chain), series.limits.largest_rate)));
     if (is_allowed(series, fits.back()) && fits.back().score > best.score) {
       best = fits.back();
     }
   }
   best.certainty = judge(series, best, fits);
   return best;
+}
+
+/// The events without those at the same time as the one before, which nothing tells apart.
+struct Distinct {
+  std::vector<double> times_s;
+  std::vector<std::size_t> places;  ///< in the series as it was given
+};
+
+Distinct distinct(const std::vector<double>& times_s) {
+  Distinct events;
+  for (std::size_t k = 0; k < times_s.size(); ++k) {
+    if (k == 0 || times_s[k] > times_s[k - 1]) {
+      events.times_s.push_back(times_s[k]);
+      events.places.push_back(k);
+    }
+  }
+  return events;
+}
+
+}  // namespace
+
+SpacingFit fit_spacing(const std::vector<double>& host_s, const std::vector<double>& recording_s,
+                       const SpacingLimits& limits) {
+  const Distinct host = distinct(host_s);
+  const Distinct recording = distinct(recording_s);
+  SpacingFit fit = fit_distinct({host.times_s, recording.times_s, limits});
+  for (Match& match : fit.matches) {
+    match = {host.places[match.logged], recording.places[match.recorded]};
+  }
+  return fit;
 }
 
 }  // namespace thumblight::timing

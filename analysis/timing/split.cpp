@@ -42,7 +42,7 @@ Timebase base_of(const onset::Timings& timings, const session::Log* log, ClockLi
 
 SpacingLimits limits_of(ClockLinkKind kind) {
   if (kind == ClockLinkKind::kShared) {
-    return {0, kDeliveryOnOneClock_s};
+    return {0, kDeliveryOnOneClockSeconds};
   }
   return {kLargestRateError, std::nullopt};
 }

@@ -15,14 +15,6 @@ using Warnings = std::vector<onset::Warning>;
 
 constexpr std::size_t kMostNamed = 8;
 
-/// Every row has at least one of the two.
-std::int64_t index_of(const PressRow& row) {
-  if (row.recorded != nullptr) {
-    return row.recorded->index;
-  }
-  return row.logged != nullptr ? row.logged->index : -1;
-}
-
 /// "presses 3, 5 and 9", "press 3", or the first few "and 12 more".
 std::string name_presses(const std::vector<std::int64_t>& indices) {
   std::string text = indices.size() == 1 ? "press " : "presses ";
@@ -42,7 +34,7 @@ std::vector<std::int64_t> indices_where(const std::vector<PressRow>& rows, Condi
   std::vector<std::int64_t> indices;
   for (const PressRow& row : rows) {
     if (condition(row)) {
-      indices.push_back(index_of(row));
+      indices.push_back(row.index);
     }
   }
   return indices;
@@ -75,10 +67,9 @@ std::string milliseconds(double time_s) {
 }
 
 std::string describe(const std::vector<PressRow>& rows, const Contradiction& contradiction) {
-  return "the light of press " + std::to_string(index_of(rows[contradiction.press_by_light])) +
-         " and the arrival of press " +
-         std::to_string(index_of(rows[contradiction.press_by_arrival])) + " disagree by " +
-         milliseconds(contradiction.by_s);
+  return "the light of press " + std::to_string(rows[contradiction.press_by_light].index) +
+         " and the arrival of press " + std::to_string(rows[contradiction.press_by_arrival].index) +
+         " disagree by " + milliseconds(contradiction.by_s);
 }
 
 bool is_without_uncertainty(const PressRow& row) {

@@ -1,3 +1,4 @@
+#include <signal.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -5,266 +6,262 @@
 #include <filesystem>
 #include <fstream>
 #include <nlohmann/json.hpp>
-#include <string>
-#include <vector>
 
 #include "analysis/onset/timings_writer.hpp"
 #include "harness/session/encode.hpp"
-#include "tests/analysis/made_up_session.hpp"
-#include "tests/bench/child_process.hpp"
-#include "tests/session/sample_log.hpp"
+#include "tests/analysis/simulated_session.hpp"
+#include "tests/support/run_program.hpp"
 #include "tests/support/temporary_folder.hpp"
 
 using namespace thumblight;
-using namespace thumblight::test;
-namespace fs = std::filesystem;
+using Catch::Matchers::Contains;
 using nlohmann::json;
+using test::Outcome;
+namespace fs = std::filesystem;
 
 namespace {
 
-constexpr double kTimeout_s = 60;
-
-void write_file(const fs::path& file, const std::string& text) {
-  std::ofstream output(file, std::ios::binary);
-  output << text;
-  REQUIRE(output.good());
+Outcome analyse(const std::vector<std::string>& arguments, const std::string& folder = "") {
+  return test::run_program(THUMBLIGHT_ANALYSIS_PROGRAM, arguments, folder);
 }
 
-std::string read_file(const fs::path& file) {
-  std::ifstream input(file, std::ios::binary);
-  return {std::istreambuf_iterator<char>(input), {}};
+void put(const fs::path& file, const std::string& text) {
+  std::ofstream(file, std::ios::binary) << text;
 }
 
-/// What a run of the program came to.
-struct Outcome {
-  int code = -1;
-  std::string out;
-  std::string err;
-};
+std::string get(const fs::path& file) {
+  std::ifstream stream(file, std::ios::binary);
+  return {std::istreambuf_iterator<char>(stream), {}};
+}
 
-/// A session folder, and a place beside it for what the program prints.
-class Fixture {
+std::string encode_log(const session::Log& log) {
+  std::string text = session::encode(log.header) + '\n';
+  for (const session::Press& press : log.presses) {
+    text += session::encode(press) + '\n';
+  }
+  return text + session::encode(*log.end) + '\n';
+}
+
+/// A session folder with its log and its timings.
+class SessionFolder {
  public:
-  Fixture() {
-    fs::create_directory(session());
-    Dice dice(31);
-    const MadeUpSession made = make_session(uneven_presses(15, dice), {4000, 0.0001}, 0.0005);
-    write_file(session() / "timings.json", onset::encode_timings_json(made.timings));
-    std::string log = session::encode(sample_header()) + '\n';
-    for (const session::Press& press : made.log.presses) {
-      log += session::encode(press) + '\n';
-    }
-    write_file(session() / "session.jsonl", log + session::encode(*made.log.end) + '\n');
+  explicit SessionFolder(const test::Bench& bench = {}) {
+    std::mt19937 random(123);
+    session_ = test::observe(bench, test::simulate(bench, random));
+    put(path() / "session.jsonl", encode_log(session_.log));
+    put(path() / "timings.json", onset::encode_timings_json(session_.timings));
   }
 
-  Outcome run(std::vector<std::string> arguments,
-              std::map<std::string, std::string> environment = {}) const {
-    bench::ChildPlan plan;
-    plan.program = ANALYSIS;
-    plan.arguments = std::move(arguments);
-    plan.environment = std::move(environment);
-    plan.stdout_file = folder_.path() / "out.txt";
-    plan.stderr_file = folder_.path() / "err.txt";
-    const int code = bench::run_program(plan, kTimeout_s);
-    return {code, read_file(plan.stdout_file), read_file(plan.stderr_file)};
-  }
+  fs::path path() const { return folder_.path(); }
+  std::string name() const { return path().string(); }
+  const test::SimulatedSession& session() const { return session_; }
 
-  fs::path session() const { return folder_.path() / "evening-1"; }
-  fs::path path(const std::string& name) const { return folder_.path() / name; }
-
-  /// How many entries the session folder has.
-  std::size_t entries() const {
+  std::size_t files() const {
     return static_cast<std::size_t>(
-        std::distance(fs::directory_iterator(session()), fs::directory_iterator()));
+        std::distance(fs::directory_iterator(path()), fs::directory_iterator()));
   }
 
  private:
-  TemporaryFolder folder_;
+  test::TemporaryFolder folder_;
+  test::SimulatedSession session_;
 };
-
-std::size_t lines_in(const std::string& text) {
-  return static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n'));
-}
 
 }  // namespace
 
-TEST_CASE_METHOD(Fixture, "split writes result.json and prints a table") {
-  const Outcome outcome = run({"split", session().string()});
-  INFO(outcome.err);
-  REQUIRE(outcome.code == 0);
-  CHECK_THAT(outcome.out, Catch::Contains("15 presses in the recording, 15 in the log, 15 paired"));
-  CHECK_THAT(outcome.out, Catch::Contains("remainder"));
-  CHECK_THAT(outcome.out, Catch::Contains("controller: heron"));
+TEST_CASE("a session folder gives a table and result.json, and the exit code 0") {
+  const SessionFolder folder;
+  const Outcome outcome = analyse({"split", folder.name()});
+  CHECK(outcome.exit_code == 0);
+  CHECK_THAT(outcome.out, Contains("total") && Contains("mean within"));
   CHECK(outcome.err.empty());
-  const json result = json::parse(read_file(session() / "result.json"));
-  for (const char* key : {"format", "version", "presses", "summary", "clock_link", "flip",
-                          "pairing", "recording", "labels", "pacing", "warnings"}) {
-    INFO(key);
-    CHECK(result.contains(key));
-  }
-  CHECK(result.at("clock_link").at("kind") == "causality");
-  CHECK(result.at("presses").size() == 15);
-  CHECK(result.at("labels").at("controller") == "heron");
-  CHECK(entries() == 3);
+  const json result = json::parse(get(folder.path() / "result.json"));
+  CHECK(result["pairing"]["paired"] == 40);
+  CHECK(result["clock_link"]["kind"] == "causality");
+  CHECK(folder.files() == 3);
+  CHECK(analyse({"split", folder.name()}).exit_code == 0);
+  CHECK(folder.files() == 3);
 }
 
-TEST_CASE_METHOD(Fixture, "a second run replaces the result and keeps its rights") {
-  write_file(session() / "result.json", std::string(1 << 20, 'x'));
-  REQUIRE(::chmod((session() / "result.json").c_str(), 0640) == 0);
-  REQUIRE(run({"split", session().string()}).code == 0);
-  CHECK(json::parse(read_file(session() / "result.json")).at("version") == 1);
-  CHECK(fs::status(session() / "result.json").permissions() == fs::perms{0640});
-  CHECK(entries() == 3);
+TEST_CASE("timings on the host's clock are split in full by default") {
+  test::Bench bench;
+  bench.offset_s = -1'000'000;
+  SessionFolder folder(bench);
+  onset::Timings timings = folder.session().timings;
+  timings.recording.clock.source = "host";
+  put(folder.path() / "timings.json", onset::encode_timings_json(timings));
+  CHECK(analyse({"split", folder.name()}).exit_code == 0);
+  const json result = json::parse(get(folder.path() / "result.json"));
+  CHECK(result["clock_link"]["kind"] == "shared");
+  CHECK(result["summary"]["delivery_ms"]["n"] == 40);
+  // Simulated: uniform from 4 to 10 ms.
+  CHECK(result["summary"]["delivery_ms"]["mean"].get<double>() == Approx(7).margin(1));
+  CHECK(analyse({"split", folder.name(), "--clock-link", "none"}).exit_code == 0);
+  CHECK(json::parse(get(folder.path() / "result.json"))["summary"]["delivery_ms"].is_null());
 }
 
-TEST_CASE_METHOD(Fixture, "a table of frames alone gives the total") {
-  write_file(path("marks.csv"), "press_frame,light_frame\n100,110\n400,412\n800,811\n");
-  const Outcome outcome = run(
-      {"split", "--timings", path("marks.csv").string(), "--capture-rate", "240", "--out", "-"});
-  REQUIRE(outcome.code == 0);
-  const json result = json::parse(outcome.out);
-  CHECK(result.at("summary").at("total_ms").at("mean") == Approx(11e3 / 240));
-  CHECK(result.at("summary").at("render_ms").is_null());
-  CHECK(result.at("clock_link").at("kind") == "none");
+TEST_CASE("a table by hand, without a log") {
+  const test::TemporaryFolder folder;
+  put(folder.path() / "marks.csv", "press_frame,light_frame\n10,15\n300,306\n");
+  const Outcome outcome =
+      analyse({"split", "--timings", "marks.csv", "--capture-rate", "240"}, folder.path().string());
+  CHECK(outcome.exit_code == 0);
+  CHECK_THAT(outcome.out, Contains("total") && Contains("not known"));
+  CHECK_FALSE(fs::exists(folder.path() / "result.json"));
+  put(folder.path() / "timings.csv", "press_s,light_s\n1,1.04\n2,2.05\n");
+  CHECK(analyse({"split", folder.path().string()}).exit_code == 0);
+  CHECK(fs::exists(folder.path() / "result.json"));
 }
 
-TEST_CASE_METHOD(Fixture, "--out - gives JSON alone on standard output") {
-  const Outcome outcome = run({"split", session().string(), "--out", "-"});
-  REQUIRE(outcome.code == 0);
-  CHECK(json::parse(outcome.out).at("format") == "thumblight-result");
-  CHECK_FALSE(fs::exists(session() / "result.json"));
-}
-
-TEST_CASE_METHOD(Fixture, "--quiet prints nothing but errors") {
-  // A log without its end, so that there is something to warn of.
-  const std::string log = read_file(session() / "session.jsonl");
-  write_file(session() / "session.jsonl", log.substr(0, log.find("{\"record\":\"end\"")));
-  const Outcome loud = run({"split", session().string()});
-  CHECK_THAT(loud.err, Catch::Contains("[log-unfinished]") && Catch::Contains("to try: "));
-  const Outcome quiet = run({"--quiet", "split", session().string()});
-  CHECK(quiet.code == 0);
-  CHECK(quiet.out.empty());
+TEST_CASE("--out - gives JSON on stdout alone, and --quiet nothing else") {
+  const SessionFolder folder;
+  put(folder.path() / "marks.csv", "press_s,light_s\n1,1.04\n2,2.05");
+  const std::string marks = (folder.path() / "marks.csv").string();
+  const Outcome loud = analyse({"split", "--timings", marks, "--out", "-"});
+  CHECK(json::parse(loud.out)["format"] == "thumblight-result");
+  CHECK_THAT(loud.err, Contains("warning:") && Contains("to try:"));
+  const Outcome quiet = analyse({"split", "--timings", marks, "--out", "-", "--quiet"});
+  CHECK(quiet.out == loud.out);
   CHECK(quiet.err.empty());
-  CHECK(fs::exists(session() / "result.json"));
-  const Outcome piped = run({"split", session().string(), "--quiet", "--out", "-"});
-  CHECK(piped.err.empty());
-  CHECK_NOTHROW(json::parse(piped.out));
-  CHECK_FALSE(run({"split", path("none").string(), "--quiet"}).err.empty());
+  const Outcome silent = analyse({"--quiet", "split", folder.name()});
+  CHECK(silent.exit_code == 0);
+  CHECK(silent.out.empty());
+  CHECK(silent.err.empty());
+  CHECK(fs::exists(folder.path() / "result.json"));
 }
 
-TEST_CASE_METHOD(Fixture, "--version and --help") {
-  const Outcome version = run({"--version"});
-  CHECK(version.code == 0);
-  CHECK(version.out == "thumblight-analysis " THUMBLIGHT_VERSION "\n");
-  const Outcome help = run({"--help"});
-  CHECK(help.code == 0);
-  CHECK(help.err.empty());
-  CHECK_THAT(help.out, Catch::Contains("split"));
-  const Outcome verb = run({"split", "--help"});
-  CHECK(verb.code == 0);
-  CHECK_THAT(verb.out, Catch::Contains("Examples:\n  thumblight-analysis split "));
+TEST_CASE("help and version end well; every verb has an example") {
+  CHECK(analyse({"--version"}).out == "thumblight-analysis " THUMBLIGHT_VERSION "\n");
+  CHECK(analyse({"--version"}).exit_code == 0);
+  const Outcome help = analyse({"--help"});
+  CHECK(help.exit_code == 0);
+  CHECK_THAT(help.out, Contains("split"));
+  const Outcome verb = analyse({"split", "--help"});
+  CHECK(verb.exit_code == 0);
+  CHECK_THAT(verb.out, Contains("Examples:") && Contains("--clock-link"));
 }
 
-TEST_CASE_METHOD(Fixture, "failures are one sentence and exit code 1, and leave nothing behind") {
-  write_file(path("bad.csv"), "press_s,light_s\n1,2\n2,nan\n");
-  write_file(path("empty.csv"), "press_s,light_s\n");
-  fs::create_directory(path("folder"));
-  const std::string good = (session() / "timings.json").string();
-  struct Failure {
-    std::vector<std::string> arguments;
-    std::string said;
-  };
-  const std::vector<Failure> failures = {
-      {{"split", path("none").string()}, "is no folder"},
-      {{"split", path("folder").string()}, "holds neither timings.json nor timings.csv"},
-      {{"split", "--timings", path("none.csv").string()}, "none.csv: cannot be read"},
-      {{"split", "--timings", path("bad.csv").string()}, "bad.csv, line 3: 'nan'"},
-      {{"split", "--timings", path("empty.csv").string()}, "hold no press"},
-      {{"split", "--timings", good, "--log", path("none.jsonl").string()}, "none.jsonl"},
-      {{"split", "--timings", good, "--log", good}, "timings.json"},
-      {{"split", session().string(), "--out", path("no/such/folder.json").string()},
-       "cannot be written"},
-      {{"split", session().string(), "--out", path("folder").string()}, "cannot be written"},
-  };
-  for (const Failure& failure : failures) {
-    const Outcome outcome = run(failure.arguments);
-    INFO(outcome.err);
-    CHECK(outcome.code == 1);
-    CHECK(outcome.out.empty());
-    CHECK(lines_in(outcome.err) == 1);
-    CHECK_THAT(outcome.err,
-               Catch::StartsWith("thumblight-analysis: ") && Catch::Contains(failure.said));
-    CHECK(entries() == 2);
-  }
-}
-
-TEST_CASE_METHOD(Fixture, "an output that cannot be written is told before anything is read") {
-  write_file(session() / "timings.json", "not read");
-  const Outcome outcome = run({"split", session().string(), "--out", path("no/result").string()});
-  CHECK(outcome.code == 1);
-  CHECK_THAT(outcome.err, Catch::Contains("no/result: cannot be written"));
-}
-
-TEST_CASE_METHOD(Fixture, "a failed run leaves the earlier result as it was") {
-  write_file(session() / "result.json", "earlier");
-  write_file(session() / "timings.json", "{");
-  CHECK(run({"split", session().string()}).code == 1);
-  CHECK(read_file(session() / "result.json") == "earlier");
-  CHECK(entries() == 3);
-}
-
-TEST_CASE_METHOD(Fixture, "a full device is an error, not a result") {
-  const Outcome file = run({"split", session().string(), "--out", "/dev/full"});
-  CHECK(file.code == 1);
-  CHECK_THAT(file.err, Catch::Contains("/dev/full: cannot be written"));
-  bench::ChildPlan plan;
-  plan.program = ANALYSIS;
-  plan.stdout_file = "/dev/full";
-  plan.arguments = {"split", session().string(), "--out", "-"};
-  CHECK(bench::run_program(plan, kTimeout_s) == 1);
-}
-
-TEST_CASE_METHOD(Fixture, "a table that standard output does not take is an error") {
-  bench::ChildPlan plan;
-  plan.program = ANALYSIS;
-  plan.stdout_file = "/dev/full";
-  plan.arguments = {"split", session().string()};
-  CHECK(bench::run_program(plan, kTimeout_s) == 1);
-}
-
-TEST_CASE_METHOD(Fixture, "wrong usage is exit code 2") {
-  const std::string folder = session().string();
-  const std::string timings = (session() / "timings.json").string();
-  const std::vector<std::vector<std::string>> usages = {
+TEST_CASE("wrong usage has the exit code 2 and one sentence") {
+  const SessionFolder folder;
+  const std::string timings = (folder.path() / "timings.json").string();
+  const std::vector<std::vector<std::string>> wrong = {
       {},
-      {"spilt", folder},
+      {"dance"},
       {"split"},
-      {"split", folder, "--no-such-option"},
-      {"split", folder, "--clock-link", "guess"},
-      {"split", folder, "--capture-rate", "0"},
-      {"split", folder, "--capture-rate", "fast"},
-      {"split", folder, "--capture-rate", "nan"},
-      {"split", folder, "--capture-rate", "inf"},
-      {"split", folder, "--capture-rate", "240fps"},
-      {"split", folder, folder},
+      {"split", "--timings"},
+      {"split", folder.name(), "--clock-link", "magic"},
+      {"split", folder.name(), "--capture-rate", "-5"},
+      {"split", folder.name(), "--capture-rate", "fast"},
+      {"split", folder.name(), "--capture-rate", "nan"},
       {"split", "--timings", timings, "--clock-link", "shared"},
-      {"split", folder, "--out", timings},
+      {"split", "--timings", timings, "--out", timings},
+      {"split", folder.name(), "--unknown"},
   };
-  for (const std::vector<std::string>& arguments : usages) {
-    const Outcome outcome = run(arguments);
+  for (const std::vector<std::string>& arguments : wrong) {
+    const Outcome outcome = analyse(arguments);
     INFO(outcome.err);
-    CHECK(outcome.code == 2);
+    CHECK(outcome.exit_code == 2);
     CHECK(outcome.out.empty());
     CHECK_FALSE(outcome.err.empty());
-    CHECK(entries() == 2);
   }
-  CHECK(read_file(timings).front() == '{');
+  CHECK(get(timings) == onset::encode_timings_json(folder.session().timings));
 }
 
-TEST_CASE_METHOD(Fixture, "the environment's locale changes nothing") {
-  const Outcome plain = run({"split", session().string(), "--out", "-"}, {{"LC_ALL", "C"}});
-  const Outcome german = run({"split", session().string(), "--out", "-"}, {{"LC_ALL", "de_DE"}});
-  REQUIRE(plain.code == 0);
-  CHECK(german.code == 0);
-  CHECK(german.out == plain.out);
+TEST_CASE("what cannot be read has the exit code 1, one line, and leaves no result") {
+  const SessionFolder folder;
+  const test::TemporaryFolder empty;
+  const auto fails = [](const std::vector<std::string>& arguments, const std::string& sentence) {
+    const Outcome outcome = analyse(arguments);
+    INFO(outcome.err);
+    CHECK(outcome.exit_code == 1);
+    CHECK(outcome.out.empty());
+    CHECK_THAT(outcome.err, Contains(sentence));
+    CHECK(std::count(outcome.err.begin(), outcome.err.end(), '\n') == 1);
+  };
+  fails({"split", "/nonexistent"}, "is no folder");
+  fails({"split", empty.path().string()}, "neither timings.json nor timings.csv");
+  fails({"split", "--timings", "/nonexistent.csv"}, "/nonexistent.csv: cannot be read");
+  fails({"split", folder.name(), "--log", "/nonexistent"}, "/nonexistent: cannot be read");
+  put(empty.path() / "timings.csv", "press_s,light_s\n1,2\n3,x\n");
+  fails({"split", empty.path().string()}, "line 3: 'x' is not a number of seconds");
+  put(empty.path() / "timings.csv", "press_s,light_s\n");
+  fails({"split", empty.path().string()}, "no press");
+  put(empty.path() / "timings.csv", "press_frame,light_frame\n1,2\n");
+  fails({"split", empty.path().string()}, "--capture-rate");
+  CHECK_FALSE(fs::exists(empty.path() / "result.json"));
+  put(folder.path() / "session.jsonl", "nonsense\n");
+  fails({"split", folder.name()}, "session.jsonl, line 1");
+  CHECK(folder.files() == 2);
+}
+
+TEST_CASE("an output that cannot be written fails before the work") {
+  const SessionFolder folder;
+  // The timings are bad as well: the output is the first to be looked at.
+  put(folder.path() / "timings.json", "nonsense");
+  for (const std::string out : {"/nonexistent/result.json", "/proc/result.json"}) {
+    const Outcome outcome = analyse({"split", folder.name(), "--out", out});
+    CHECK(outcome.exit_code == 1);
+    CHECK_THAT(outcome.err, Contains(out + ": cannot be written"));
+  }
+  const Outcome onto_folder = analyse({"split", folder.name(), "--out", folder.name()});
+  CHECK(onto_folder.exit_code == 1);
+  CHECK_THAT(onto_folder.err, Contains("cannot be written"));
+  CHECK(folder.files() == 2);
+}
+
+TEST_CASE("devices are written as they stand, and a full one is a failure") {
+  const SessionFolder folder;
+  CHECK(analyse({"split", folder.name(), "--out", "/dev/null"}).exit_code == 0);
+  CHECK(fs::is_character_file("/dev/null"));
+  const Outcome full = analyse({"split", folder.name(), "--out", "/dev/full"});
+  CHECK(full.exit_code == 1);
+  CHECK_THAT(full.err, Contains("/dev/full: cannot be written"));
+}
+
+TEST_CASE("a table that standard output cannot take is a failure") {
+  const SessionFolder folder;
+  const Outcome full = test::run_program(
+      "/bin/sh", {"-c", THUMBLIGHT_ANALYSIS_PROGRAM " split '" + folder.name() + "' > /dev/full"});
+  CHECK(full.exit_code == 1);
+  CHECK_THAT(full.err, Contains("standard output cannot be written"));
+}
+
+TEST_CASE("a link to a result stays a link, and an old result its rights") {
+  const SessionFolder folder;
+  const test::TemporaryFolder elsewhere;
+  const fs::path target = elsewhere.path() / "kept.json";
+  put(target, "old");
+  fs::permissions(target, fs::perms(0640));
+  fs::create_symlink(target, folder.path() / "result.json");
+  CHECK(analyse({"split", folder.name()}).exit_code == 0);
+  CHECK(fs::is_symlink(folder.path() / "result.json"));
+  CHECK(json::parse(get(target))["version"] == 1);
+  CHECK(fs::status(target).permissions() == fs::perms(0640));
+}
+
+TEST_CASE("an interrupt ends with 130 and leaves nothing behind") {
+  const SessionFolder folder;
+  const fs::path pipe = folder.path() / "never-written";
+  REQUIRE(mkfifo(pipe.c_str(), 0600) == 0);
+  const std::size_t before = folder.files();
+  test::RunningProgram program(THUMBLIGHT_ANALYSIS_PROGRAM,
+                               {"split", folder.name(), "--timings", pipe.string()});
+  // Opening the pipe succeeds once the program waits for its text; then it is at work.
+  std::ofstream writer(pipe);
+  REQUIRE(writer.good());
+  program.signal(SIGINT);
+  const Outcome outcome = program.finish();
+  CHECK(outcome.exit_code == 130);
+  CHECK(outcome.out.empty());
+  CHECK(folder.files() == before);
+}
+
+TEST_CASE("ten thousand presses go through the program whole") {
+  test::Bench bench;
+  bench.presses = 10'000;
+  const SessionFolder folder(bench);
+  const Outcome outcome = analyse({"split", folder.name(), "--quiet"});
+  CHECK(outcome.exit_code == 0);
+  const json result = json::parse(get(folder.path() / "result.json"));
+  CHECK(result["presses"].size() == 10'000);
+  CHECK(result["pairing"]["paired"] == 10'000);
 }

@@ -15,6 +15,7 @@ int long_run(const BenchOptions& options) {
     plan.harness.pacing = pacing;
     plan.harness.presses = options.presses > 0 ? options.presses : 500;
     plan.harness.hold_ms = kShortHoldMs;
+    plan.harness.rest_ms = 50;
     plan.gaps = shortest_gaps(plan.harness.presses, options.seed);
     const SessionResult result = run_session(plan);
     const std::vector<std::string> faults = faults_of(result);
