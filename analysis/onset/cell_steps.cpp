@@ -7,8 +7,8 @@
 namespace thumblight::onset {
 namespace {
 
-constexpr double kBin_s = 0.008;     ///< frames are averaged over about this long
-constexpr double kPlateau_s = 0.040; ///< levels are compared over about this long on each side
+constexpr double kBin_s = 0.008;      ///< frames are averaged over about this long
+constexpr double kPlateau_s = 0.040;  ///< levels are compared over about this long on each side
 constexpr std::int64_t kBinsAtOnce = 384;
 
 /// The film as bins of a few frames.
@@ -21,20 +21,18 @@ class Bins {
 
   std::int64_t count() const { return film_.frames() / frames_each_; }
   std::size_t cells() const { return static_cast<std::size_t>(film_.levels->cells()); }
-  double duration_s() const {
-    return static_cast<double>(frames_each_) * film_.clock.interval_s;
-  }
+  double duration_s() const { return static_cast<double>(frames_each_) * film_.clock.interval_s; }
   /// The instant at which bin `bin` begins.
   double begin_s(double bin) const {
     const auto whole = static_cast<std::int64_t>(bin);
-    const std::int64_t frame = std::clamp<std::int64_t>(whole * frames_each_, 0, film_.frames() - 1);
+    const std::int64_t frame =
+        std::clamp<std::int64_t>(whole * frames_each_, 0, film_.frames() - 1);
     return film_.clock.time_s[static_cast<std::size_t>(frame)] +
            (bin - static_cast<double>(whole)) * duration_s();
   }
   /// Means of `bins` bins from `first` on, all cells of a bin after another.
   std::vector<float> read(std::int64_t first, std::int64_t bins) const {
-    const std::vector<float> raw =
-        film_.levels->read(first * frames_each_, bins * frames_each_);
+    const std::vector<float> raw = film_.levels->read(first * frames_each_, bins * frames_each_);
     std::vector<float> means(static_cast<std::size_t>(bins) * cells(), 0.0F);
     const float part = 1.0F / static_cast<float>(frames_each_);
     for (std::size_t i = 0; i < raw.size(); ++i) {
@@ -56,7 +54,8 @@ std::vector<float> bin_noise(const Bins& bins) {
   const std::int64_t pairs = std::min(kPairs, bins.count() - 1);
   std::vector<std::vector<float>> changes(bins.cells());
   for (std::int64_t k = 0; k < pairs; ++k) {
-    const std::vector<float> two = bins.read(k * (bins.count() - 2) / std::max<std::int64_t>(pairs, 1), 2);
+    const std::vector<float> two =
+        bins.read(k * (bins.count() - 2) / std::max<std::int64_t>(pairs, 1), 2);
     for (std::size_t cell = 0; cell < bins.cells(); ++cell) {
       changes[cell].push_back(std::abs(two[cell + bins.cells()] - two[cell]));
     }
@@ -76,8 +75,8 @@ std::vector<float> bin_noise(const Bins& bins) {
 class Detector {
  public:
   explicit Detector(const Bins& bins) : bins_(bins), noise_(bin_noise(bins)) {
-    plateau_ = std::max<std::int64_t>(
-        bins.duration_s() > 0.02 ? 2 : 3, std::llround(kPlateau_s / bins.duration_s()));
+    plateau_ = std::max<std::int64_t>(bins.duration_s() > 0.02 ? 2 : 3,
+                                      std::llround(kPlateau_s / bins.duration_s()));
   }
 
   std::vector<CellTrain> find() {

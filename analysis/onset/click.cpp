@@ -49,7 +49,8 @@ void take(const recording::SoundReader::Block& block, int channels, double rate_
   for (std::size_t i = first; i < last; ++i) {
     float sum = 0;
     for (int channel = 0; channel < channels; ++channel) {
-      sum += block.samples[i * static_cast<std::size_t>(channels) + static_cast<std::size_t>(channel)];
+      sum +=
+          block.samples[i * static_cast<std::size_t>(channels) + static_cast<std::size_t>(channel)];
     }
     stretch.samples.push_back(sum / static_cast<float>(channels));
   }
@@ -106,8 +107,7 @@ std::vector<Instant> find_clicks(const std::filesystem::path& recording,
     const SoundOnset* best = nullptr;
     for (const SoundOnset& onset : onsets[k]) {
       const double off = std::abs(light_s[k] - onset.time_s - usual_s);
-      if (off < 0.06 &&
-          (best == nullptr || off < std::abs(light_s[k] - best->time_s - usual_s))) {
+      if (off < 0.06 && (best == nullptr || off < std::abs(light_s[k] - best->time_s - usual_s))) {
         best = &onset;
       }
     }

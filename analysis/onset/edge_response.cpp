@@ -39,11 +39,15 @@ double share_integral(const EdgeShape& shape, std::size_t order, double t_s) {
          (half_s * half_s);
 }
 
-double longest_s(const EdgeShape& shape) { return shape.ramp_s + 7 * shape.decay_s; }
+double longest_s(const EdgeShape& shape) {
+  return shape.ramp_s + 7 * shape.decay_s;
+}
 
 }  // namespace
 
-double step_share(const EdgeShape& shape, double t_s) { return share_integral(shape, 0, t_s); }
+double step_share(const EdgeShape& shape, double t_s) {
+  return share_integral(shape, 0, t_s);
+}
 
 double share_time_s(const EdgeShape& shape, double share) {
   double low = 0;

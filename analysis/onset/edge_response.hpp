@@ -6,8 +6,8 @@
 /// What a camera makes of a step of light.
 namespace thumblight::onset {
 
-/// How the light rises: a first-order approach (time constant `decay_s`) smoothed by a triangle that
-/// is `ramp_s` wide. Either may be 0; together they cover exponentials and S-shapes.
+/// How the light rises: a first-order approach (time constant `decay_s`) smoothed by a triangle
+/// that is `ramp_s` wide. Either may be 0; together they cover exponentials and S-shapes.
 struct EdgeShape {
   double ramp_s = 0;
   double decay_s = 0;
@@ -23,7 +23,8 @@ double share_time_s(const EdgeShape& shape, double share);
 double rise_time_s(const EdgeShape& shape);
 
 /// Mean share of the step over an exposure of `exposure_s` that began `start_s` after the step,
-/// itself averaged over a spread of `spread_s` (rows that are lit one after another), in closed form.
+/// itself averaged over a spread of `spread_s` (rows that are lit one after another), in closed
+/// form.
 double exposed_share(const EdgeShape& shape, double exposure_s, double spread_s, double start_s);
 
 /// The same from a table, for the many values that a fit takes.

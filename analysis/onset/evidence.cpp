@@ -19,10 +19,10 @@ constexpr Colour kLampColour{150, 255, 120};
 constexpr Colour kWhite{240, 240, 240};
 constexpr Colour kBack{24, 24, 28};
 
-constexpr std::int64_t kBefore = 4;   ///< frames kept before a jump ...
-constexpr std::int64_t kAfter = 6;    ///< ... and after it
-constexpr std::int64_t kThin = 4;     ///< further back, one frame in so many
-constexpr double kMostDisk = 2e9;     ///< bytes; later presses get no pictures beyond it
+constexpr std::int64_t kBefore = 4;  ///< frames kept before a jump ...
+constexpr std::int64_t kAfter = 6;   ///< ... and after it
+constexpr std::int64_t kThin = 4;    ///< further back, one frame in so many
+constexpr double kMostDisk = 2e9;    ///< bytes; later presses get no pictures beyond it
 
 /// Pixels of the film for one of the copy: as sharp as a temporary file of a moderate size allows.
 int reduction(const recording::VideoInfo& info) {
@@ -37,7 +37,8 @@ int reduction(const recording::VideoInfo& info) {
   const double by_disk = std::sqrt(area * frames / kDisk);
   const double least = longest / kWished_px;
   const double most = std::max(1.0, longest / kLeast_px);
-  return static_cast<int>(std::ceil(std::clamp(by_disk, std::max(least, 1.0), std::max(most, least)) - 1e-9));
+  return static_cast<int>(
+      std::ceil(std::clamp(by_disk, std::max(least, 1.0), std::max(most, least)) - 1e-9));
 }
 
 std::string milliseconds(double time_s) {
@@ -125,11 +126,11 @@ EvidenceKeeper::EvidenceKeeper(const recording::FrameSource& source) : file_(std
   constexpr double kBack_s = 0.25;
   const double rate = info.capture_hz.value_or(info.marked_hz.value_or(240));
   const double by_memory = kMemory / (static_cast<double>(width_) * height_);
-  most_held_ = static_cast<std::size_t>(std::clamp(kBack_s * rate, 12.0, std::max(12.0, by_memory)));
+  most_held_ =
+      static_cast<std::size_t>(std::clamp(kBack_s * rate, 12.0, std::max(12.0, by_memory)));
 }
 
-EvidenceKeeper::Small EvidenceKeeper::reduce(std::int64_t frame,
-                                             const recording::LumaPlane& luma) {
+EvidenceKeeper::Small EvidenceKeeper::reduce(std::int64_t frame, const recording::LumaPlane& luma) {
   Small small{frame, std::move(spare_)};
   spare_.clear();
   small.pixels.resize(static_cast<std::size_t>(width_) * static_cast<std::size_t>(height_));
@@ -262,8 +263,8 @@ Picture EvidenceKeeper::strip(const Film& film, const PressTiming& press,
   int upper = 0;
   int lower = 0;
   const auto wide = [](const Column& column) {
-    return std::max({column.press.width(), column.patch.width(),
-                     recording::text_width(column.stamp, 2)});
+    return std::max(
+        {column.press.width(), column.patch.width(), recording::text_width(column.stamp, 2)});
   };
   for (const Column& column : columns) {
     width += wide(column) + kGap_px;
@@ -302,8 +303,8 @@ void EvidenceKeeper::write(const Film& film, const Timings& timings,
   std::error_code fault;
   std::filesystem::create_directories(folder / "evidence", fault);
   if (fault) {
-    throw Error((folder / "evidence").string() + ": the folder cannot be made (" +
-                fault.message() + ")");
+    throw Error((folder / "evidence").string() + ": the folder cannot be made (" + fault.message() +
+                ")");
   }
   for (const PressTiming& press : timings.presses) {
     const Picture picture = strip(film, press, camera);

@@ -43,10 +43,10 @@ class EvidenceKeeper : public FrameWitness {
   recording::Picture picture_of(std::int64_t frame);
   recording::Picture strip(const Film& film, const PressTiming& press, const CameraInfo& camera);
 
-  int step_ = 1;    ///< pixels of the film for one of the copy
-  int width_ = 0;   ///< of the copies, stored orientation
+  int step_ = 1;   ///< pixels of the film for one of the copy
+  int width_ = 0;  ///< of the copies, stored orientation
   int height_ = 0;
-  int shift_ = 0;   ///< bits that a deep code has beyond eight
+  int shift_ = 0;  ///< bits that a deep code has beyond eight
   int rotation_deg_ = 0;
   std::size_t most_held_ = 64;
   std::int64_t keep_until_ = -1;

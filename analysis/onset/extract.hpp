@@ -11,12 +11,12 @@ namespace thumblight::onset {
 
 /// What to read, and with what knowledge.
 struct Request {
-  std::filesystem::path recording;   ///< a video, a folder of images, a sound file or a CSV table
-  const session::Log* log = nullptr; ///< of the same session, where there is one
+  std::filesystem::path recording;    ///< a video, a folder of images, a sound file or a CSV table
+  const session::Log* log = nullptr;  ///< of the same session, where there is one
   Setup setup;
-  int threads = 0;                   ///< of the decoder; 0 lets it choose
-  std::filesystem::path evidence;    ///< folder for regions.png and evidence/; empty: no pictures
-  Progress progress;                 ///< may be empty
+  int threads = 0;                 ///< of the decoder; 0 lets it choose
+  std::filesystem::path evidence;  ///< folder for regions.png and evidence/; empty: no pictures
+  Progress progress;               ///< may be empty
 };
 
 /// Every press and light of a recording. Throws `Error` with one sentence where nothing can be

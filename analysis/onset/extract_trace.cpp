@@ -60,10 +60,13 @@ struct Roles {
 int led(const std::vector<TraceEdge>& early, const std::vector<TraceEdge>& late) {
   int count = 0;
   for (const TraceEdge& edge : late) {
-    count += std::any_of(early.begin(), early.end(), [&](const TraceEdge& other) {
-      const double delay_s = edge.time_s - other.time_s;
-      return delay_s > -0.001 && delay_s < kLongestDelay_s / 2;
-    }) ? 1 : 0;
+    count += std::any_of(early.begin(), early.end(),
+                         [&](const TraceEdge& other) {
+                           const double delay_s = edge.time_s - other.time_s;
+                           return delay_s > -0.001 && delay_s < kLongestDelay_s / 2;
+                         })
+                 ? 1
+                 : 0;
   }
   return count;
 }
@@ -279,7 +282,8 @@ Found read_instants(const OpenTrace& open, const TraceSketch& sketch, const Role
   std::vector<WindowCutter> cutters;
   const auto add = [&](int channel, InstantReader& reader) {
     if (channel >= 0) {
-      const std::vector<TraceEdge>& edges = sketch.channels[static_cast<std::size_t>(channel)].edges;
+      const std::vector<TraceEdge>& edges =
+          sketch.channels[static_cast<std::size_t>(channel)].edges;
       cutters.emplace_back(channel, on_edges(edges), edges,
                            [&reader](const SampleWindow& window, const TraceEdge& edge) {
                              reader.take(window, edge);
@@ -330,19 +334,18 @@ void check_log(const Request& request, const std::vector<Instant>& lights, Timin
     timings.recording.clock.log_rate_u = fit.rate_u;
   }
   if (fit.pairs.size() >= 5 && std::abs(fit.rate - 1) > std::max(5e-4, 3 * fit.rate_u)) {
-    timings.warnings.push_back(recording_warning(RecordingDoubt::kRateAgainstLog,
-                                                 "one second of the recording is " +
-                                                     std::to_string(fit.rate) + " s of the log's"));
+    timings.warnings.push_back(recording_warning(
+        RecordingDoubt::kRateAgainstLog,
+        "one second of the recording is " + std::to_string(fit.rate) + " s of the log's"));
   }
 }
 
 void warn_of_pairs(Timings& timings) {
   const auto flagged = [&](const char* flag) {
-    return std::count_if(timings.presses.begin(), timings.presses.end(),
-                         [flag](const PressTiming& press) {
-                           return std::find(press.flags.begin(), press.flags.end(), flag) !=
-                                  press.flags.end();
-                         });
+    return std::count_if(
+        timings.presses.begin(), timings.presses.end(), [flag](const PressTiming& press) {
+          return std::find(press.flags.begin(), press.flags.end(), flag) != press.flags.end();
+        });
   };
   if (flagged("no-light") > 0) {
     timings.warnings.push_back(recording_warning(RecordingDoubt::kPressesWithoutLight,
@@ -368,8 +371,7 @@ Timings extract_trace(const Request& request) {
     throw Error(name + ": it holds " + std::to_string(sketch.samples) +
                 " samples, too few to read; record the whole session");
   }
-  const Roles roles =
-      choose_roles(sketch, request.setup, {file.light_channel, file.press_channel});
+  const Roles roles = choose_roles(sketch, request.setup, {file.light_channel, file.press_channel});
   const Found found = read_instants(file.open, sketch, roles, request.setup.threshold);
   if (found.lights.empty() && found.presses.empty()) {
     throw Error(name +
@@ -379,8 +381,7 @@ Timings extract_trace(const Request& request) {
   Timings timings;
   timings.recording.file = request.recording.filename().string();
   timings.recording.kind = file.kind;
-  const double rate_hz =
-      static_cast<double>(sketch.samples - 1) / (sketch.last_s - sketch.first_s);
+  const double rate_hz = static_cast<double>(sketch.samples - 1) / (sketch.last_s - sketch.first_s);
   timings.recording.clock = {"samples", rate_hz, file.nominal_hz, file.why, {}, {}};
   std::vector<Instant> lights = found.lights;
   std::vector<Instant> presses = found.presses;

@@ -1,59 +1,24 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <cstdio>
 #include <string>
 
 #include "analysis/onset/click.hpp"
 #include "analysis/onset/evidence.hpp"
 #include "analysis/onset/extract.hpp"
-#include "analysis/onset/filmed_steps.hpp"
 #include "analysis/onset/movement.hpp"
 #include "analysis/onset/pair_instants.hpp"
 #include "analysis/onset/pulsed_light.hpp"
-#include "analysis/onset/readout.hpp"
-#include "analysis/onset/recording_warnings.hpp"
-#include "analysis/onset/regions.hpp"
-#include "analysis/recording/transfer.hpp"
+#include "analysis/onset/video_work.hpp"
 #include "harness/session/error.hpp"
 
 namespace thumblight::onset {
 namespace {
 
-constexpr double kSlowest_hz = 49;   ///< below this nothing about a press can be told
-constexpr double kCoarse_hz = 100;
-
-std::string text_of(double value, const char* format = "%.4g") {
-  std::string text(48, '\0');
-  const int length = std::snprintf(text.data(), text.size(), format, value);
-  text.resize(static_cast<std::size_t>(std::max(length, 0)));
-  return text;
-}
-
-/// What the reading of one video gathers on its way to the timings.
-struct Work {
-  Film film;
-  Sights sights;
-  FilmedGroup patch;
-  FilmedGroup lamp;
-  FittedModel fitted;
-  Readout readout;
-  std::vector<Instant> presses;
-  std::vector<Instant> lights;
-  std::vector<Instant> lamps;
-  std::vector<int> press_cells;
-  double press_y_px = 0;
-  std::string press_from;
-  std::vector<Warning> warnings;
-  std::vector<SharedDoubt> shared;
-
-  void warn(RecordingDoubt doubt, const std::string& detail) {
-    warnings.push_back(recording_warning(doubt, detail));
-  }
-};
+constexpr double kSlowest_hz = 49;  ///< below this nothing about a press can be told
 
 /// What to say where the rate is hopeless, with a hint where the log knows better.
-[[noreturn]] void refuse_rate(const Work& work) {
+[[noreturn]] void refuse_rate(const VideoWork& work) {
   const double rate_hz = 1 / work.film.clock.interval_s;
   std::string advice =
       "record at 120 or more, or, if the file is slow motion, state the rate at which it was "
@@ -78,7 +43,7 @@ float brightest_level(Film& film) {
   return most;
 }
 
-[[noreturn]] void refuse_dark(Work& work) {
+[[noreturn]] void refuse_dark(VideoWork& work) {
   constexpr float kBlack = 0.003F;
   if (brightest_level(work.film) < kBlack) {
     throw Error(work.film.info.file +
@@ -89,7 +54,7 @@ float brightest_level(Film& film) {
               "(regions.patch in setup.json)");
 }
 
-void look(Work& work, const Request& request) {
+void look(VideoWork& work, const Request& request) {
   const std::vector<CellTrain> trains = find_cell_steps(work.film);
   work.sights = find_sights(trains, work.film, request.setup, request.log);
   if (1 / work.film.clock.interval_s < kSlowest_hz) {
@@ -128,7 +93,7 @@ bool is_lossless(const std::string& codec) {
 }
 
 /// Pulses tell nothing of the exposure, so the lamp must; then they are fitted by themselves.
-FittedModel fit_pulses(Work& work, const ModelSearch& search) {
+FittedModel fit_pulses(VideoWork& work, const ModelSearch& search) {
   const FittedModel by_lamp = fit_model({}, work.lamp.steps, search);
   const double exposure_s = work.lamp.steps.empty() && !search.exposure_s
                                 ? search.interval_s
@@ -150,7 +115,7 @@ FittedModel fit_pulses(Work& work, const ModelSearch& search) {
 }
 
 /// Doubts that the film as a whole brings: stamps rounded to ticks, light that ripples.
-void add_film_doubts(Work& work) {
+void add_film_doubts(VideoWork& work) {
   double ripple = 0;
   for (const FilmedStep& step : work.patch.steps) {
     const PlaceSeries& place = step.places.empty() ? PlaceSeries{} : step.places.front();
@@ -164,7 +129,7 @@ void add_film_doubts(Work& work) {
   work.fitted.lamp.floor_s = std::hypot(work.fitted.lamp.floor_s, rounding_s);
 }
 
-void fit(Work& work, const Request& request) {
+void fit(VideoWork& work, const Request& request) {
   Film& film = work.film;
   work.patch = film_group(film, *work.sights.patch, true);
   if (work.patch.steps.empty()) {
@@ -188,8 +153,8 @@ void fit(Work& work, const Request& request) {
   work.fitted = is_pulsed(work.patch) ? fit_pulses(work, search)
                                       : fit_model(work.patch.steps, work.lamp.steps, search);
   add_film_doubts(work);
-  work.readout = find_readout(film, work.patch, *work.sights.patch, work.fitted, request.setup,
-                              request.log);
+  work.readout =
+      find_readout(film, work.patch, *work.sights.patch, work.fitted, request.setup, request.log);
 }
 
 std::int64_t frame_at(const Film& film, double shown_s) {
@@ -197,10 +162,9 @@ std::int64_t frame_at(const Film& film, double shown_s) {
 }
 
 /// A group's instants, from the frames' time line to that of its centre row.
-std::vector<Instant> instants_of(const Work& work, const FilmedGroup& group,
+std::vector<Instant> instants_of(const VideoWork& work, const FilmedGroup& group,
                                  const DoubtedModel& model, double share, const char* how) {
-  const std::vector<StepInstant> found =
-      locate_all(group.steps, model, work.film.clock.interval_s);
+  const std::vector<StepInstant> found = locate_all(group.steps, model, work.film.clock.interval_s);
   const double row_s = work.readout.delay_s(group.centre_y_px, work.film.info.height);
   const EdgeShape& shape = model.model.shape;
   const bool rises = shape.ramp_s + shape.decay_s > 0;
@@ -238,7 +202,7 @@ double mean_height_px(const std::vector<int>& cells, const recording::GridLayout
 }
 
 /// Presses from the finger's movement, one before each light.
-void press_by_finger(Work& work, const Request& request) {
+void press_by_finger(VideoWork& work, const Request& request) {
   std::vector<double> light_s;
   for (const Instant& light : work.lights) {
     light_s.push_back(light.t_s);
@@ -277,7 +241,7 @@ void press_by_finger(Work& work, const Request& request) {
   work.shared.push_back({"finger", "press", span_s / std::sqrt(48.0)});
 }
 
-void press_by_sound(Work& work, const Request& request) {
+void press_by_sound(VideoWork& work, const Request& request) {
   if (!work.film.info.has_sound || work.film.clock.slowdown != 1) {
     return;
   }
@@ -303,7 +267,7 @@ void press_by_sound(Work& work, const Request& request) {
   }
 }
 
-void find_instants(Work& work, const Request& request) {
+void find_instants(VideoWork& work, const Request& request) {
   const FittedModel& fitted = work.fitted;
   work.lights = instants_of(work, work.patch, fitted.light, request.setup.threshold, "step");
   const std::string& wanted = request.setup.press_from;
@@ -327,198 +291,21 @@ void find_instants(Work& work, const Request& request) {
   }
 }
 
-LightInfo light_info(const Work& work, double threshold) {
-  LightInfo info;
-  info.threshold = threshold;
-  const double rise_s = rise_time_s(work.fitted.light.model.shape);
-  const double u_s = work.fitted.rise_u_s;
-  if (rise_s > 2 * u_s && rise_s > 1e-4) {
-    info.rise_s = rise_s;
-    info.rise_u_s = u_s;
-  } else {
-    info.rise_below_s = rise_s + 2 * std::max(u_s, 5e-5);
-  }
-  const StepModel& model = work.fitted.light.model;
-  const double along_y = model.slope_y + work.readout.time_s / work.film.info.height;
-  const bool upright = std::abs(along_y) >= std::abs(model.slope_x);
-  const double cells_down = work.patch.height_px > 0 ? 1.2 : 0;
-  const double cells_across = work.patch.width_px > 0 ? 1.33 : 0;
-  if (work.readout.source != "unknown" || !upright) {
-    info.scan_s = upright ? along_y * work.patch.height_px * cells_down
-                          : model.slope_x * work.patch.width_px * cells_across;
-  }
-  return info;
-}
-
-CameraInfo camera_info(const Work& work, const Request& request) {
-  const Film& film = work.film;
-  CameraInfo info;
-  info.frames = film.frames();
-  info.dropped = film.clock.dropped;
-  info.doubled = std::count(film.doubled.begin(), film.doubled.end(), 1);
-  info.odd_stamps = film.clock.odd_stamps;
-  info.faults = film.faults;
-  info.steady = film.clock.steady;
-  const bool sideways = film.info.rotation_deg == 90 || film.info.rotation_deg == 270;
-  info.width = sideways ? film.info.height : film.info.width;
-  info.height = sideways ? film.info.width : film.info.height;
-  info.rotation_deg = film.info.rotation_deg;
-  info.codec = film.info.codec;
-  info.transfer = recording::transfer_name(film.info.coding.transfer);
-  info.full_range = film.info.coding.full_range;
-  info.bit_depth = film.info.coding.bit_depth;
-  info.exposure_s = work.fitted.lamp.model.exposure_s;
-  info.exposure_u_s = work.fitted.exposure_u_s;
-  info.exposure_source = request.setup.exposure_share ? "stated" : "estimated";
-  info.readout_source = work.readout.source;
-  if (work.readout.source != "unknown") {
-    info.readout_s = std::abs(work.readout.time_s);
-  }
-  info.patch = upright_bounds(work.sights.patch->cells, film);
-  if (!work.press_cells.empty()) {
-    info.press = upright_bounds(work.press_cells, film);
-  }
-  if (work.sights.host_lamp) {
-    info.lamp = upright_bounds(work.sights.host_lamp->cells, film);
-  }
-  return info;
-}
-
-/// What the camera's readout leaves open between button and patch.
-void share_readout_doubt(Work& work) {
-  if (work.press_from.empty() || work.press_from == "sound") {
-    return;
-  }
-  const double apart =
-      std::abs(work.patch.centre_y_px - work.press_y_px) / work.film.info.height;
-  const double u_s = work.readout.u_s * apart;
-  if (u_s > 1e-6) {
-    work.shared.push_back({"readout", "total", u_s});
-  }
-  if (work.readout.source == "unknown" && u_s > 5e-5) {
-    work.warn(RecordingDoubt::kReadoutUnknown,
-              "the total may be off by " + text_of(1e3 * u_s, "%.2f") + " ms (standard)");
-  }
-}
-
-void warn_of_clock(Work& work, const ScheduleFit* schedule) {
-  const recording::FrameClock& clock = work.film.clock;
-  if (clock.source == "capture-rate") {
-    work.warn(RecordingDoubt::kCaptureRateAssumed, clock.why);
-  }
-  if (schedule == nullptr || schedule->pairs.size() < 5) {
-    return;
-  }
-  const double off = schedule->rate - 1;
-  constexpr double kClocksDiffer = 5e-4;  // quartz clocks agree to a tenth of this
-  if (std::abs(off) > kClocksDiffer && std::abs(off) > 3 * schedule->rate_u) {
-    work.warn(RecordingDoubt::kRateAgainstLog,
-              "one second of the recording is " + text_of(schedule->rate, "%.6g") +
-                  " s of the log's, so the true rate is about " +
-                  text_of(1 / (clock.interval_s * schedule->rate), "%.6g") + " a second");
-  }
-}
-
-void warn_of_frames(Work& work) {
-  const recording::FrameClock& clock = work.film.clock;
-  const auto doubled = std::count(work.film.doubled.begin(), work.film.doubled.end(), 1);
-  if (clock.dropped > 0 && clock.steady) {
-    work.warn(RecordingDoubt::kFramesDropped, std::to_string(clock.dropped));
-  }
-  if (doubled > 0) {
-    work.warn(RecordingDoubt::kFramesDoubled, std::to_string(doubled));
-  }
-  if (!clock.steady) {
-    work.warn(RecordingDoubt::kFramesUneven, "");
-  }
-  if (clock.odd_stamps > 0) {
-    work.warn(RecordingDoubt::kStampsOdd, std::to_string(clock.odd_stamps) + " of them");
-  }
-  if (work.film.faults > 0) {
-    work.warn(RecordingDoubt::kDecodeFaults, std::to_string(work.film.faults) + " faults");
-  }
-  if (1 / clock.interval_s < kCoarse_hz) {
-    work.warn(RecordingDoubt::kFramesFew, text_of(1 / clock.interval_s) + " a second");
-  }
-}
-
-void warn_of_light(Work& work) {
-  const recording::Coding& coding = work.film.info.coding;
-  if (!recording::is_known_transfer(coding.transfer)) {
-    work.warn(RecordingDoubt::kTransferAssumed, "");
-  }
-  if (work.patch.clipped || work.lamp.clipped) {
-    work.warn(RecordingDoubt::kLevelsClipped, work.patch.clipped ? "the patch" : "the lamp");
-  }
-  if (work.patch.flicker) {
-    work.warn(RecordingDoubt::kFlickerRemoved, "");
-  }
-  if (work.fitted.exposure_u_s > 0.15 * work.film.clock.interval_s) {
-    work.warn(RecordingDoubt::kExposureWide,
-              text_of(1e3 * work.fitted.lamp.model.exposure_s, "%.2f") + " ms, standard "
-              "uncertainty " + text_of(1e3 * work.fitted.exposure_u_s, "%.2f") + " ms");
-  }
-}
-
-void warn_of_pairs(Work& work, const std::vector<PressTiming>& presses, const Request& request) {
-  const auto flagged = [&](const char* flag) {
-    return std::count_if(presses.begin(), presses.end(), [flag](const PressTiming& press) {
-      return std::find(press.flags.begin(), press.flags.end(), flag) != press.flags.end();
-    });
-  };
-  if (work.press_from.empty()) {
-    work.warn(RecordingDoubt::kNoPressFound, "");
-  } else if (flagged("no-press") > 0) {
-    work.warn(RecordingDoubt::kLightsWithoutPress, std::to_string(flagged("no-press")));
-  }
-  if (flagged("no-light") > 0) {
-    work.warn(RecordingDoubt::kPressesWithoutLight, std::to_string(flagged("no-light")));
-  }
-  if (work.sights.schedule && request.log != nullptr) {
-    const std::size_t unseen =
-        flash_times_s(*request.log).size() - work.sights.schedule->pairs.size();
-    if (unseen > 0) {
-      work.warn(RecordingDoubt::kFlashesUnseen, std::to_string(unseen));
-    }
-  }
-}
-
-RecordingInfo recording_info(const Work& work, const Request& request) {
-  RecordingInfo info;
-  info.file = work.film.info.file;
-  info.kind = work.film.info.kind;
-  info.clock.source = work.film.clock.source;
-  info.clock.why = work.film.clock.why;
-  info.clock.rate_hz = 1 / work.film.clock.interval_s;
-  info.clock.nominal_hz = work.film.clock.nominal_hz;
-  if (work.sights.schedule && work.sights.schedule->pairs.size() >= 3) {
-    info.clock.log_rate = work.sights.schedule->rate;
-    info.clock.log_rate_u = work.sights.schedule->rate_u;
-  }
-  info.camera = camera_info(work, request);
-  info.light = light_info(work, request.setup.threshold);
-  info.shared = work.shared;
-  return info;
-}
-
 }  // namespace
 
 Timings extract_video(const Request& request) {
   const auto source = recording::open_frames(request.recording, request.threads);
   EvidenceKeeper keeper(*source);
-  Work work;
+  VideoWork work;
   work.film = read_film(*source, request.setup.capture_rate_hz,
                         request.evidence.empty() ? nullptr : &keeper, request.progress);
   look(work, request);
   fit(work, request);
   find_instants(work, request);
-  share_readout_doubt(work);
-  warn_of_clock(work, work.sights.schedule ? &*work.sights.schedule : nullptr);
-  warn_of_frames(work);
-  warn_of_light(work);
+  add_doubts(work);
   Timings timings;
   timings.presses = pair_instants(work.presses, work.lights, work.lamps);
-  warn_of_pairs(work, timings.presses, request);
+  add_pair_doubts(work, timings.presses, request);
   timings.recording = recording_info(work, request);
   timings.warnings = work.warnings;
   if (!request.evidence.empty()) {

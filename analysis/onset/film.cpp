@@ -51,8 +51,7 @@ std::vector<char> find_doubled(const std::vector<float>& changes) {
 }  // namespace
 
 std::int64_t Film::first_from(double time_s) const {
-  return std::lower_bound(clock.time_s.begin(), clock.time_s.end(), time_s) -
-         clock.time_s.begin();
+  return std::lower_bound(clock.time_s.begin(), clock.time_s.end(), time_s) - clock.time_s.begin();
 }
 
 Film read_film(recording::FrameSource& source, std::optional<double> capture_rate_hz,
@@ -60,8 +59,8 @@ Film read_film(recording::FrameSource& source, std::optional<double> capture_rat
   Film film;
   film.info = source.info();
   film.layout = recording::grid_for(film.info.width, film.info.height);
-  film.levels = std::make_unique<recording::CellStore>(film.layout.cells(),
-                                                       brightest(film.info.coding));
+  film.levels =
+      std::make_unique<recording::CellStore>(film.layout.cells(), brightest(film.info.coding));
   recording::CellGrid grid(film.layout, film.info.coding);
   std::vector<std::int64_t> stamps;
   std::vector<float> changes;

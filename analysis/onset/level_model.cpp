@@ -10,8 +10,12 @@
 namespace thumblight::onset {
 namespace {
 
-bool is_before(double t_s, const LevelWindows& windows) { return t_s < windows.before_end_s; }
-bool is_after(double t_s, const LevelWindows& windows) { return t_s >= windows.after_begin_s; }
+bool is_before(double t_s, const LevelWindows& windows) {
+  return t_s < windows.before_end_s;
+}
+bool is_after(double t_s, const LevelWindows& windows) {
+  return t_s >= windows.after_begin_s;
+}
 
 /// One row of the linear model at a frame: constant, step, then whatever terms are wanted.
 Eigen::RowVectorXd terms_at(double t_s, double share, double middle_s, const LevelTerms& terms) {
@@ -64,8 +68,7 @@ std::optional<Fit> fit(const std::vector<double>& start_s, const std::vector<dou
   for (std::size_t k = 0; k < settled.size(); ++k) {
     const double t_s = start_s[settled[k]];
     const auto row = static_cast<Eigen::Index>(k);
-    design.row(row) =
-        terms_at(t_s, is_after(t_s, windows) ? 1.0 : 0.0, middle_of(windows), terms);
+    design.row(row) = terms_at(t_s, is_after(t_s, windows) ? 1.0 : 0.0, middle_of(windows), terms);
     values(row) = level[settled[k]];
   }
   result.terms = design.colPivHouseholderQr().solve(values);

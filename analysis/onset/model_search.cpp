@@ -29,7 +29,10 @@ StepModel lamp_model(const ModelPoint& at, double misfit) {
 ModelClimber::ModelClimber(const std::vector<FilmedStep>& light,
                            const std::vector<FilmedStep>& lamp, const ModelSearch& search,
                            double coarseness)
-    : light_(light), lamp_(lamp), interval_s_(search.interval_s), coding_error_(search.coding_error),
+    : light_(light),
+      lamp_(lamp),
+      interval_s_(search.interval_s),
+      coding_error_(search.coding_error),
       coarseness_(coarseness) {
   constexpr double kSlowest_s = 0.06;
   constexpr double kSteepest = 1e-3;  // seconds a pixel
@@ -147,8 +150,7 @@ constexpr double kFall = 2;
 constexpr double kOut = 2;
 }  // namespace
 
-double ModelClimber::reach(const ModelPoint& at, std::size_t axis, double sign,
-                           double best) const {
+double ModelClimber::reach(const ModelPoint& at, std::size_t axis, double sign, double best) const {
   double far = finest(axis) / 2;
   const double room = sign > 0 ? high_[axis] - at[axis] : at[axis] - low_[axis];
   while (far < room && best - value(moved(at, axis, sign * far)) < kFall) {
@@ -186,10 +188,9 @@ std::vector<ModelPoint> ModelClimber::doubts(const ModelPoint& at) const {
     const ModelPoint down = moved(at, axes[i], -widths[i]);
     curvature(i, i) = std::max(2 * best - value(up) - value(down), 0.3) / (kOut * kOut);
     for (Eigen::Index j = 0; j < i; ++j) {
-      const double cross = value(moved(up, axes[j], widths[j])) +
-                           value(moved(down, axes[j], -widths[j])) -
-                           value(moved(up, axes[j], -widths[j])) -
-                           value(moved(down, axes[j], widths[j]));
+      const double cross =
+          value(moved(up, axes[j], widths[j])) + value(moved(down, axes[j], -widths[j])) -
+          value(moved(up, axes[j], -widths[j])) - value(moved(down, axes[j], widths[j]));
       curvature(i, j) = curvature(j, i) = -cross / 4 / (kOut * kOut);
     }
   }

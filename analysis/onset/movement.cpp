@@ -140,8 +140,7 @@ std::vector<int> find_moving_cells(Film& film, const std::vector<double>& light_
   const std::size_t stride = light_s.size() / kEnough + 1;
   for (std::size_t k = 0; k < light_s.size(); k += stride) {
     // The patch's first rows, and what they shine on, are lit before its centre is.
-    const Window window =
-        window_before(film, light_s[k] - kScanOut_s, earliest_of(light_s, k));
+    const Window window = window_before(film, light_s[k] - kScanOut_s, earliest_of(light_s, k));
     for (std::size_t cell = 0; cell < cells && window.frames > 2 * apart; ++cell) {
       const std::vector<double> all = changes(window, cells, cell, apart);
       peaks[cell].push_back(*std::max_element(all.begin(), all.end()));
@@ -184,8 +183,7 @@ std::vector<std::optional<Stroke>> find_strokes(Film& film, const std::vector<in
   const double spread = std::max(quiet - quantile(levels, 0.1), 0.05 * quiet);
   std::vector<std::optional<Stroke>> strokes;
   for (std::size_t k = 0; k < light_s.size(); ++k) {
-    const double peak =
-        moves[k].empty() ? 0 : *std::max_element(moves[k].begin(), moves[k].end());
+    const double peak = moves[k].empty() ? 0 : *std::max_element(moves[k].begin(), moves[k].end());
     constexpr double kFoot = 0.12;  // of the fastest movement: where a stroke begins and ends
     const double least = std::max(quiet + 5 * spread, kFoot * peak);
     const std::vector<Run> runs = runs_above(moves[k], least, frames_in(film, 0.010));
@@ -203,7 +201,8 @@ std::vector<std::optional<Stroke>> find_strokes(Film& film, const std::vector<in
       return film.clock.time_s[static_cast<std::size_t>(firsts[k]) + frame];
     };
     // The change into frame i began after frame i - 1 did and was over when frame i began or ended.
-    strokes.push_back(Stroke{time_of(last->first - 1), time_of(last->last) + film.clock.interval_s / 2});
+    strokes.push_back(
+        Stroke{time_of(last->first - 1), time_of(last->last) + film.clock.interval_s / 2});
   }
   return strokes;
 }

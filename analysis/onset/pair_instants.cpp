@@ -9,7 +9,9 @@
 namespace thumblight::onset {
 namespace {
 
-bool earlier(const Instant& a, const Instant& b) { return a.t_s < b.t_s; }
+bool earlier(const Instant& a, const Instant& b) {
+  return a.t_s < b.t_s;
+}
 
 double slack_s(const Instant& a, const Instant& b) {
   return 0.001 + 3 * std::hypot(a.u_s.value_or(0), b.u_s.value_or(0));
@@ -69,10 +71,11 @@ std::vector<PressTiming> pair_instants(std::vector<Instant> presses, std::vector
     PressTiming timing;
     timing.light = lights[k];
     const std::vector<std::size_t> found = candidates(presses, lights, k);
-    const auto best = std::min_element(found.begin(), found.end(), [&](std::size_t a, std::size_t b) {
-      return std::abs(lights[k].t_s - presses[a].t_s - usual_s) <
-             std::abs(lights[k].t_s - presses[b].t_s - usual_s);
-    });
+    const auto best =
+        std::min_element(found.begin(), found.end(), [&](std::size_t a, std::size_t b) {
+          return std::abs(lights[k].t_s - presses[a].t_s - usual_s) <
+                 std::abs(lights[k].t_s - presses[b].t_s - usual_s);
+        });
     if (best != found.end()) {
       timing.press = presses[*best];
       taken[*best] = 1;
@@ -95,9 +98,8 @@ std::vector<PressTiming> pair_instants(std::vector<Instant> presses, std::vector
   const auto time_of = [](const PressTiming& timing) {
     return timing.press ? timing.press->t_s : timing.light->t_s;
   };
-  std::sort(timings.begin(), timings.end(), [&](const PressTiming& a, const PressTiming& b) {
-    return time_of(a) < time_of(b);
-  });
+  std::sort(timings.begin(), timings.end(),
+            [&](const PressTiming& a, const PressTiming& b) { return time_of(a) < time_of(b); });
   for (std::size_t i = 0; i < timings.size(); ++i) {
     timings[i].index = static_cast<std::int64_t>(i);
   }

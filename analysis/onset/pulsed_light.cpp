@@ -8,8 +8,8 @@
 namespace thumblight::onset {
 namespace {
 
-constexpr float kLit = 0.3F;    ///< of the brightest frame: the pulse has come
-constexpr float kFaded = 0.06F; ///< it has gone
+constexpr float kLit = 0.3F;     ///< of the brightest frame: the pulse has come
+constexpr float kFaded = 0.06F;  ///< it has gone
 
 float brightest(const PlaceSeries& place) {
   return *std::max_element(place.share.begin(), place.share.end());
@@ -23,8 +23,8 @@ bool sum_first_pulse(PlaceSeries& place) {
   if (top <= 0 || first == place.share.begin() || first == place.share.end()) {
     return false;
   }
-  const auto last = std::find_if(first, place.share.end(),
-                                 [top](float share) { return share < kFaded * top; });
+  const auto last =
+      std::find_if(first, place.share.end(), [top](float share) { return share < kFaded * top; });
   float total = 0;
   for (auto frame = first - 1; frame != last; ++frame) {
     total += *frame;

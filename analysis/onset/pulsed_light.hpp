@@ -10,8 +10,8 @@ namespace thumblight::onset {
 bool is_pulsed(const FilmedGroup& group);
 
 /// The first pulse of each place as a step: the light summed up over the frames. That sum, taken at
-/// the end of each exposure, rises as the phosphor fades; `exposure_s` moves it there. Each result is
-/// to be fitted as if it had been exposed for an instant.
+/// the end of each exposure, rises as the phosphor fades; `exposure_s` moves it there. Each result
+/// is to be fitted as if it had been exposed for an instant.
 std::vector<FilmedStep> first_pulses(const FilmedGroup& group, double exposure_s);
 
 }  // namespace thumblight::onset

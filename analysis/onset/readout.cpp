@@ -31,8 +31,7 @@ double scan_slope(const Film& film, const StepGroup& cells, const session::Log* 
   }
   const double share = static_cast<double>(patch.h) / display.height;
   const double aspect = static_cast<double>(patch.w) / patch.h;
-  return share * kScanShare / *display.refresh_hz /
-         patch_height_px(cells, film.layout, aspect);
+  return share * kScanShare / *display.refresh_hz / patch_height_px(cells, film.layout, aspect);
 }
 
 bool plausible(double readout_s, double u_s, double interval_s) {
@@ -67,8 +66,8 @@ Readout find_readout(const Film& film, const FilmedGroup& patch, const StepGroup
     return fits ? estimated(-seen, seen_u, setup.bottom_row_first)
                 : Readout{0, interval_s / std::sqrt(3.0), "unknown"};
   }
-  const double scan = (film.info.rotation_deg == 180 ? -sign : sign) *
-                      scan_slope(film, cells, log) * rows;
+  const double scan =
+      (film.info.rotation_deg == 180 ? -sign : sign) * scan_slope(film, cells, log) * rows;
   const double u_s = std::hypot(seen_u, kScanShareError * scan);
   if (scan != 0 && u_s < useful_s && plausible(scan - seen, u_s, interval_s)) {
     return estimated(scan - seen, u_s, setup.bottom_row_first);

@@ -14,6 +14,8 @@ enum class RecordingDoubt {
   kFramesDoubled,
   kFramesUneven,
   kStampsOdd,
+  kStartOdd,
+  kEdited,
   kDecodeFaults,
   kFramesFew,
   kTransferAssumed,

@@ -21,14 +21,14 @@ std::vector<double> times_of(const std::vector<GroupStep>& steps) {
 /// Share of the flashes, or of the lights where the film shows fewer, that fall together.
 double fit_share(const ScheduleFit& fit, std::size_t flashes, std::size_t lights) {
   const std::size_t possible = std::min(flashes, lights);
-  return possible == 0 ? 0
-                       : static_cast<double>(fit.pairs.size()) / static_cast<double>(possible);
+  return possible == 0 ? 0 : static_cast<double>(fit.pairs.size()) / static_cast<double>(possible);
 }
 
 /// Host seconds for one recording second, where a slow-motion file was taken for real time or a
 /// rate was stated wrongly.
-constexpr std::array<double, 12> kWrongRates = {1.0 / 4, 1.0 / 8,  1.0 / 2,  2.0,      4.0, 8.0,
-                                                1.0 / 16, 1.0 / 32, 25.0 / 240, 24.0 / 240, 25.0 / 120, 24.0 / 120};
+constexpr std::array<double, 12> kWrongRates = {1.0 / 4,    1.0 / 8,    1.0 / 2,    2.0,
+                                                4.0,        8.0,        1.0 / 16,   1.0 / 32,
+                                                25.0 / 240, 24.0 / 240, 25.0 / 120, 24.0 / 120};
 
 struct Choice {
   std::size_t group = 0;
@@ -114,8 +114,8 @@ bool lasts_as_logged(const StepGroup& group, const session::Log& log) {
   std::vector<double> logged;
   for (std::size_t i = 0; i + 1 < log.lamps.size(); ++i) {
     if (log.lamps[i].on && !log.lamps[i + 1].on) {
-      logged.push_back(static_cast<double>(log.lamps[i + 1].switched_ns -
-                                           log.lamps[i].switched_ns) * 1e-9);
+      logged.push_back(
+          static_cast<double>(log.lamps[i + 1].switched_ns - log.lamps[i].switched_ns) * 1e-9);
     }
   }
   std::vector<double> seen;
@@ -129,8 +129,10 @@ bool lasts_as_logged(const StepGroup& group, const session::Log& log) {
   if (logged.empty() || seen.empty()) {
     return false;
   }
-  std::nth_element(logged.begin(), logged.begin() + static_cast<std::ptrdiff_t>(logged.size() / 2), logged.end());
-  std::nth_element(seen.begin(), seen.begin() + static_cast<std::ptrdiff_t>(seen.size() / 2), seen.end());
+  std::nth_element(logged.begin(), logged.begin() + static_cast<std::ptrdiff_t>(logged.size() / 2),
+                   logged.end());
+  std::nth_element(seen.begin(), seen.begin() + static_cast<std::ptrdiff_t>(seen.size() / 2),
+                   seen.end());
   return std::abs(logged[logged.size() / 2] - seen[seen.size() / 2]) < 0.012;
 }
 
@@ -216,7 +218,8 @@ std::optional<StepGroup> named_group(const std::optional<Region>& region,
   }
   // Only cells that step count: a generous rectangle does no harm.
   StepGroup whole = group_of(trains, cells);
-  const double most = whole.heights.empty() ? 0 : *std::max_element(whole.heights.begin(), whole.heights.end());
+  const double most =
+      whole.heights.empty() ? 0 : *std::max_element(whole.heights.begin(), whole.heights.end());
   std::vector<int> core;
   for (std::size_t i = 0; i < cells.size(); ++i) {
     if (whole.heights[i] > 0.35 * most && most > 0) {
@@ -225,6 +228,47 @@ std::optional<StepGroup> named_group(const std::optional<Region>& region,
   }
   return core.empty() ? StepGroup{cells, std::vector<double>(cells.size(), 0.0), {}, {}}
                       : group_of(trains, core);
+}
+
+bool share_a_cell(const StepGroup& a, const StepGroup& b) {
+  return std::any_of(a.cells.begin(), a.cells.end(), [&b](int cell) {
+    return std::find(b.cells.begin(), b.cells.end(), cell) != b.cells.end();
+  });
+}
+
+/// Takes the patch from where the person says it is; groups that lie there are no lamps.
+void take_named_patch(const Region& region, const std::vector<CellTrain>& trains, const Film& film,
+                      const std::vector<double>& flash_s, std::vector<StepGroup>& groups,
+                      Sights& sights) {
+  sights.patch = named_group(region, trains, film, "patch");
+  groups.erase(
+      std::remove_if(groups.begin(), groups.end(),
+                     [&](const StepGroup& group) { return share_a_cell(group, *sights.patch); }),
+      groups.end());
+  if (!flash_s.empty()) {
+    sights.schedule = fit_schedule(flash_s, times_of(sights.patch->ups), 1);
+  }
+}
+
+/// Finds the patch among the groups, by the log if there is one; returns its place among them.
+std::size_t find_patch(const std::vector<StepGroup>& groups, const std::vector<double>& flash_s,
+                       Sights& sights) {
+  constexpr std::size_t kEnoughToTellRates = 4;
+  Choice choice = flash_s.empty() ? Choice{} : choose_by_log(groups, flash_s, 1);
+  for (const double rate : kWrongRates) {
+    const bool try_on = !choice.found && flash_s.size() >= kEnoughToTellRates;
+    choice = try_on ? choose_by_log(groups, flash_s, rate) : choice;
+  }
+  if (choice.found) {
+    sights.patch = groups[choice.group];
+    sights.schedule = choice.fit;
+    sights.wrong_rate = choice.rate;
+    return choice.group;
+  }
+  if (!groups.empty()) {
+    sights.patch = groups[0];
+  }
+  return 0;
 }
 
 }  // namespace
@@ -284,45 +328,17 @@ std::vector<double> flash_times_s(const session::Log& log) {
 Sights find_sights(const std::vector<CellTrain>& trains, const Film& film, const Setup& setup,
                    const session::Log* log) {
   Sights sights;
-  sights.patch = named_group(setup.patch, trains, film, "patch");
   std::vector<StepGroup> groups = find_step_groups(trains, film.layout);
   if (is_mere_noise(groups)) {
     groups.clear();
   }
   const std::vector<double> flash_s = log != nullptr ? flash_times_s(*log) : std::vector<double>{};
   std::size_t patch_index = groups.size();
-  if (sights.patch) {
-    groups.erase(std::remove_if(groups.begin(), groups.end(),
-                                [&](const StepGroup& group) {
-                                  return std::any_of(
-                                      group.cells.begin(), group.cells.end(), [&](int cell) {
-                                        const auto& named = sights.patch->cells;
-                                        return std::find(named.begin(), named.end(), cell) !=
-                                               named.end();
-                                      });
-                                }),
-                 groups.end());
+  if (setup.patch) {
+    take_named_patch(*setup.patch, trains, film, flash_s, groups, sights);
     patch_index = groups.size();
-    if (!flash_s.empty()) {
-      sights.schedule = fit_schedule(flash_s, times_of(sights.patch->ups), 1);
-    }
-  } else if (!flash_s.empty()) {
-    Choice choice = choose_by_log(groups, flash_s, 1);
-    if (flash_s.size() >= 4) {
-      for (const double rate : kWrongRates) {
-        choice = choice.found ? choice : choose_by_log(groups, flash_s, rate);
-      }
-    }
-    if (choice.found) {
-      patch_index = choice.group;
-      sights.patch = groups[choice.group];
-      sights.schedule = choice.fit;
-      sights.wrong_rate = choice.rate;
-    }
-  }
-  if (!sights.patch && !groups.empty()) {
-    patch_index = 0;
-    sights.patch = groups[0];
+  } else {
+    patch_index = find_patch(groups, flash_s, sights);
   }
   if (!sights.patch) {
     return sights;

@@ -13,9 +13,9 @@ namespace thumblight::onset {
 /// What was found in the picture, and where.
 struct Sights {
   std::optional<StepGroup> patch;
-  std::optional<StepGroup> lamp;       ///< on the button
+  std::optional<StepGroup> lamp;  ///< on the button
   std::optional<StepGroup> host_lamp;
-  std::optional<ScheduleFit> schedule; ///< the patch against the log
+  std::optional<ScheduleFit> schedule;  ///< the patch against the log
   double wrong_rate = 1;  ///< the log fits only if recording seconds are this many host seconds
 };
 

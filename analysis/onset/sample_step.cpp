@@ -158,15 +158,14 @@ std::optional<double> find_coupling_s(const SampleWindow& window, double edge_s)
   const double slope = (n * ty - t * y) / (n * tt - t * t);
   const double rest = (yy - y * y / n - slope * (ty - t * y / n)) / n;
   constexpr double kCrooked = 0.02;  // pulses of light are no exponential
-  constexpr double kSlowest_s = 3;  // slower than this it does no harm within the window
+  constexpr double kSlowest_s = 3;   // slower than this it does no harm within the window
   if (slope >= -1 / kSlowest_s || rest > kCrooked) {
     return std::nullopt;
   }
   return -1 / slope;
 }
 
-std::vector<double> without_coupling(const SampleWindow& window, double edge_s,
-                                     double coupling_s) {
+std::vector<double> without_coupling(const SampleWindow& window, double edge_s, double coupling_s) {
   // A first-order high-pass loses y / coupling each second: that is added up again.
   const Level before = level_of(window.time_s, window.value, -1e18, edge_s - kGuard_s);
   std::vector<double> level(window.value.size());
@@ -189,8 +188,7 @@ std::optional<SampleStep> find_sample_step(const SampleWindow& window, double ed
   }
   const std::vector<double> value =
       coupling_s ? without_coupling(window, edge_s, *coupling_s) : window.value;
-  const Level before =
-      level_of(window.time_s, value, window.time_s.front() - 1, edge_s - kGuard_s);
+  const Level before = level_of(window.time_s, value, window.time_s.front() - 1, edge_s - kGuard_s);
   const Level after = settled_level(window.time_s, value, edge_s);
   const double height = after.mean - before.mean;
   if (before.count < 3 || after.count < 3 || std::abs(height) < 5 * before.noise) {
@@ -204,8 +202,8 @@ std::optional<SampleStep> find_sample_step(const SampleWindow& window, double ed
   const double period_s =
       ripple_s(window.time_s, value, edge_s + 0.5 * (window.time_s.back() - edge_s), before, after);
   const bool pulsed = period_s > 3 * sample_s && period_s < 0.008;
-  const double wide = pulsed ? period_s / 2 / sample_s
-                             : std::clamp((times * times - 1) / 2, 0.0, 0.001 / sample_s);
+  const double wide =
+      pulsed ? period_s / 2 / sample_s : std::clamp((times * times - 1) / 2, 0.0, 0.001 / sample_s);
   const auto half = static_cast<std::size_t>(std::lround(wide));
   const std::vector<double> smooth = smoothed(value, half);
   const auto cross = [&](double share) {
@@ -222,12 +220,15 @@ std::optional<SampleStep> find_sample_step(const SampleWindow& window, double ed
   step.t50_s = cross(0.5).value_or(*at);
   step.t90_s = cross(0.9).value_or(step.t50_s);
   step.height = height;
-  const double slope = std::max(0.8 * threshold * std::abs(height) / std::max(*high - *low, sample_s / 4), 1e-300);
+  const double slope =
+      std::max(0.8 * threshold * std::abs(height) / std::max(*high - *low, sample_s / 4), 1e-300);
   const double left = before.noise / std::sqrt(2.0 * static_cast<double>(half) + 1);
-  const double level_noise = std::hypot(left, threshold * after.noise / std::sqrt(static_cast<double>(after.count)));
+  const double level_noise =
+      std::hypot(left, threshold * after.noise / std::sqrt(static_cast<double>(after.count)));
   step.u_s = std::hypot(level_noise / slope, sample_s / std::sqrt(12.0));
   if (pulsed) {
-    step.u_s = std::hypot(step.u_s, period_s / std::sqrt(12.0));  // the light itself waits for a pulse
+    step.u_s =
+        std::hypot(step.u_s, period_s / std::sqrt(12.0));  // the light itself waits for a pulse
   }
   return step;
 }

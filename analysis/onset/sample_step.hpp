@@ -13,7 +13,7 @@ struct SampleWindow {
 
 /// The edge in it, at three shares of its height.
 struct SampleStep {
-  double t_s = 0;    ///< the threshold's share is made
+  double t_s = 0;  ///< the threshold's share is made
   double t50_s = 0;
   double t90_s = 0;
   double u_s = 0;
@@ -25,8 +25,7 @@ struct SampleStep {
 std::optional<double> find_coupling_s(const SampleWindow& window, double edge_s);
 
 /// The level as it was before the AC coupling: the decay is undone. The edge is near `edge_s`.
-std::vector<double> without_coupling(const SampleWindow& window, double edge_s,
-                                     double coupling_s);
+std::vector<double> without_coupling(const SampleWindow& window, double edge_s, double coupling_s);
 
 /// The edge near `edge_s`; `threshold` is the share that counts. Empty where it does not stand out
 /// of the noise.

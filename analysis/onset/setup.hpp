@@ -15,9 +15,9 @@ struct Setup {
   bool bottom_row_first = false;         ///< the sensor reads the stored picture upwards
   std::optional<double> exposure_share;  ///< of a frame's time
   double threshold = 0.1;                ///< share of the step that counts as light
-  std::string press_from;                ///< lamp, finger, sound or contact; empty: whatever is found
-  std::optional<Region> patch;           ///< pixels of the upright picture
-  std::optional<Region> lamp;            ///< on the button
+  std::string press_from;       ///< lamp, finger, sound or contact; empty: whatever is found
+  std::optional<Region> patch;  ///< pixels of the upright picture
+  std::optional<Region> lamp;   ///< on the button
   std::optional<Region> finger;
   std::optional<Region> host_lamp;
   std::optional<double> sound_distance_m;  ///< from the button to the microphone

@@ -21,8 +21,7 @@ struct Sample {
 /// The likelihood over the instants, sampled closely where it is high.
 class Posterior {
  public:
-  Posterior(const StepLikelihood& likelihood, double first, double last)
-      : likelihood_(likelihood) {
+  Posterior(const StepLikelihood& likelihood, double first, double last) : likelihood_(likelihood) {
     constexpr int kCoarse = 56;
     for (int i = 0; i < kCoarse; ++i) {
       take(first + (last - first) * (i + 0.5) / kCoarse);
@@ -237,9 +236,12 @@ ModelPoint best_start(const ModelClimber& rough, const ModelClimber& fine,
   constexpr std::array<std::pair<double, double>, 4> kStarts = {
       std::pair{0.95, 0.0}, std::pair{0.6, 0.0}, std::pair{0.25, 0.0}, std::pair{0.8, 0.004}};
   const auto climb_from = [&, slope_x = slope_x, slope_y = slope_y](double share, double decay_s) {
-    const ModelPoint at = {
-        search.exposure_s.value_or(share * frame), 0, light.empty() ? 0 : decay_s,
-        search.sloped_x ? slope_x : 0, search.sloped_y ? slope_y : 0, 0.012};
+    const ModelPoint at = {search.exposure_s.value_or(share * frame),
+                           0,
+                           light.empty() ? 0 : decay_s,
+                           search.sloped_x ? slope_x : 0,
+                           search.sloped_y ? slope_y : 0,
+                           0.012};
     std::pair<double, ModelPoint> local{rough.value(at), at};
     const double stride = 0.3 * at[kExposure] / reach_px;
     if (search.sloped_x) {
@@ -279,8 +281,7 @@ ModelPoint prefer_plain(const ModelClimber& climber, ModelPoint at, const ModelS
 }
 
 double ten_percent_s(const FilmedStep& step, ModelResponses& responses, double interval_s) {
-  return locate(step, responses, interval_s).begin_s +
-         share_time_s(responses.model().shape, 0.1);
+  return locate(step, responses, interval_s).begin_s + share_time_s(responses.model().shape, 0.1);
 }
 
 }  // namespace
@@ -300,8 +301,8 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
   const std::vector<FilmedStep> few_lamp = sample_of(lamp, 40);
   const ModelClimber rough(few_light, few_lamp, search, 4);
   const ModelClimber climber(some_light, some_lamp, search, 1);
-  const ModelPoint best = prefer_plain(
-      climber, climber.climb(best_start(rough, climber, few_light, search)), search);
+  const ModelPoint best =
+      prefer_plain(climber, climber.climb(best_start(rough, climber, few_light, search)), search);
   FittedModel fitted;
   fitted.light.model = light_model(best);
   fitted.lamp.model = lamp_model(best, search.coding_error);

@@ -17,25 +17,25 @@ struct PlaceSeries {
   double y_px = 0;
   double width_px = 0;
   double height_px = 0;
-  std::vector<float> share;   ///< one a frame
-  double noise_before = 0.01; ///< standard deviation of `share` before the step ...
-  double noise_after = 0.01;  ///< ... and after it
+  std::vector<float> share;    ///< one a frame
+  double noise_before = 0.01;  ///< standard deviation of `share` before the step ...
+  double noise_after = 0.01;   ///< ... and after it
 };
 
 /// One step as it was filmed.
 struct FilmedStep {
   std::vector<double> start_s;  ///< of the exposure of the frame's first row
   std::vector<PlaceSeries> places;
-  double about_s = 0;           ///< a first guess, within a few frames
-  double likeness = 1;          ///< how much alike the places' noise is: 1 independent, n the same
+  double about_s = 0;   ///< a first guess, within a few frames
+  double likeness = 1;  ///< how much alike the places' noise is: 1 independent, n the same
 };
 
 /// What all steps of one kind in a recording share.
 struct StepModel {
   double exposure_s = 0;
   EdgeShape shape;
-  double slope_x = 0;  ///< seconds later for each pixel to the right, as the frames show it
-  double slope_y = 0;  ///< ... and for each pixel down: scan-out less the camera's readout
+  double slope_x = 0;     ///< seconds later for each pixel to the right, as the frames show it
+  double slope_y = 0;     ///< ... and for each pixel down: scan-out less the camera's readout
   double misfit = 0.012;  ///< standard deviation of half-lit levels beyond noise (coding, curve)
 };
 
@@ -55,7 +55,7 @@ struct ModelSearch {
   std::optional<double> exposure_s;  ///< where stated
   bool sloped_x = false;             ///< the region is wide enough to show a slope
   bool sloped_y = false;
-  double coding_error = 0.02;        ///< of a half-lit level, that no other frame shows
+  double coding_error = 0.02;  ///< of a half-lit level, that no other frame shows
 };
 
 /// A model with its doubt: each of `shifted` lies one standard deviation away along one of the

@@ -177,8 +177,8 @@ StepGroup group_of(const std::vector<CellTrain>& trains, const std::vector<int>&
     };
     std::copy_if(trains[cell].ups.begin(), trains[cell].ups.end(), std::back_inserter(ups),
                  is_main);
-    std::copy_if(trains[cell].downs.begin(), trains[cell].downs.end(),
-                 std::back_inserter(downs), is_main);
+    std::copy_if(trains[cell].downs.begin(), trains[cell].downs.end(), std::back_inserter(downs),
+                 is_main);
   }
   group.ups = shared_steps(gather(std::move(ups), cells.size()));
   group.downs = shared_steps(gather(std::move(downs), cells.size()));
@@ -209,9 +209,8 @@ std::vector<StepGroup> find_step_groups(const std::vector<CellTrain>& trains,
       groups.push_back(std::move(group));
     }
   }
-  std::sort(groups.begin(), groups.end(), [](const StepGroup& a, const StepGroup& b) {
-    return a.strength() > b.strength();
-  });
+  std::sort(groups.begin(), groups.end(),
+            [](const StepGroup& a, const StepGroup& b) { return a.strength() > b.strength(); });
   return groups;
 }
 

@@ -15,8 +15,8 @@ double tamed(double square) {
 }  // namespace
 
 const EdgeResponse& ModelResponses::for_place(const PlaceSeries& place) {
-  const double spread_s = std::abs(model_.slope_x) * place.width_px +
-                          std::abs(model_.slope_y) * place.height_px;
+  const double spread_s =
+      std::abs(model_.slope_x) * place.width_px + std::abs(model_.slope_y) * place.height_px;
   for (const Entry& entry : entries_) {
     if (std::abs(entry.spread_s - spread_s) < 5e-6) {
       return entry.response;
@@ -49,21 +49,20 @@ void StepLikelihood::add_place(const PlaceSeries& series, ModelResponses& respon
   place.cost_after.assign(frames + 1, 0);
   for (std::size_t i = 0; i < frames; ++i) {
     const double share = static_cast<double>(series.share[i]);
-    place.cost_before[i + 1] = place.cost_before[i] + log_before +
-                               tamed(share * share / place.variance_before);
+    place.cost_before[i + 1] =
+        place.cost_before[i] + log_before + tamed(share * share / place.variance_before);
   }
   for (std::size_t i = frames; i-- > 0;) {
     const double rest = 1 - static_cast<double>(series.share[i]);
-    place.cost_after[i] = place.cost_after[i + 1] + log_after +
-                          tamed(rest * rest / place.variance_after);
+    place.cost_after[i] =
+        place.cost_after[i + 1] + log_after + tamed(rest * rest / place.variance_after);
   }
   places_.push_back(std::move(place));
 }
 
 std::size_t StepLikelihood::first_frame_from(double time_s) const {
   return static_cast<std::size_t>(
-      std::lower_bound(step_.start_s.begin(), step_.start_s.end(), time_s) -
-      step_.start_s.begin());
+      std::lower_bound(step_.start_s.begin(), step_.start_s.end(), time_s) - step_.start_s.begin());
 }
 
 std::vector<double> StepLikelihood::candidates() const {

@@ -9,21 +9,21 @@ namespace thumblight::onset {
 namespace {
 
 constexpr double kBin_s = 0.0005;
-constexpr std::size_t kPlateau = 4;    ///< bins compared on each side of an edge
-constexpr std::size_t kGap = 1;        ///< bins left out at the edge itself
+constexpr std::size_t kPlateau = 4;  ///< bins compared on each side of an edge
+constexpr std::size_t kGap = 1;      ///< bins left out at the edge itself
 constexpr std::size_t kReach = kPlateau + kGap;
-constexpr double kApart_s = 0.020;     ///< what comes sooner after an edge belongs to it (bounce)
+constexpr double kApart_s = 0.020;  ///< what comes sooner after an edge belongs to it (bounce)
 
 /// Typical size of values from how often each power of two comes; no value is kept.
 class SizeCensus {
  public:
   void add(double value) {
     const double size = std::abs(value);
-    const int exponent = size > 0 ? std::clamp(std::ilogb(size) * 2 +
-                                                   (size > 1.5 * std::ldexp(1.0, std::ilogb(size)) ? 1 : 0) +
-                                                   128,
-                                               0, 255)
-                                  : 0;
+    const int exponent =
+        size > 0 ? std::clamp(std::ilogb(size) * 2 +
+                                  (size > 1.5 * std::ldexp(1.0, std::ilogb(size)) ? 1 : 0) + 128,
+                              0, 255)
+                 : 0;
     ++counts_[static_cast<std::size_t>(exponent)];
     ++total_;
   }
@@ -118,7 +118,8 @@ class EdgeFinder {
     if (size <= least || size <= 1e-9) {
       return;
     }
-    const bool beside = !edges_.empty() && candidate_.time_s - edges_.back().time_s < kApart_s / 2 &&
+    const bool beside = !edges_.empty() &&
+                        candidate_.time_s - edges_.back().time_s < kApart_s / 2 &&
                         (candidate_.height > 0) == (edges_.back().height > 0);
     if (beside) {
       if (size > std::abs(edges_.back().height)) {

@@ -37,7 +37,7 @@ struct TraceEdge {
 /// What a first pass over a trace tells of one channel.
 struct ChannelSketch {
   std::vector<TraceEdge> edges;
-  double noise = 0;   ///< of the difference of two neighbouring bins
+  double noise = 0;  ///< of the difference of two neighbouring bins
   double greatest = 0;
 };
 

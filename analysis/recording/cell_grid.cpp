@@ -13,12 +13,18 @@ double centre(int index, int cell_px, int size) {
   return (begin + std::min(begin + cell_px, size)) / 2.0;
 }
 
-int samples_along(int begin, int end, int step) { return (end - begin + step - 1) / step; }
+int samples_along(int begin, int end, int step) {
+  return (end - begin + step - 1) / step;
+}
 
 }  // namespace
 
-double GridLayout::centre_x(int cell) const { return centre(cell % columns, cell_px, width); }
-double GridLayout::centre_y(int cell) const { return centre(cell / columns, cell_px, height); }
+double GridLayout::centre_x(int cell) const {
+  return centre(cell % columns, cell_px, width);
+}
+double GridLayout::centre_y(int cell) const {
+  return centre(cell / columns, cell_px, height);
+}
 
 GridLayout grid_for(int width, int height) {
   constexpr int kCellsAlong = 64;

@@ -19,8 +19,8 @@ class CellStore {
   std::int64_t frames() const { return frames_; }
   int cells() const { return cells_; }
 
-  /// Frames `first` to `first + count`, all cells of a frame after another. Throws `Error` where the
-  /// temporary file fails.
+  /// Frames `first` to `first + count`, all cells of a frame after another. Throws `Error` where
+  /// the temporary file fails.
   std::vector<float> read(std::int64_t first, std::int64_t count);
 
  private:

@@ -128,7 +128,8 @@ void scale(FrameClock& clock, double slowdown) {
 /// Decides between the stamps as they are and a capture rate.
 void choose_scale(FrameClock& clock, const VideoInfo& info, std::optional<double> stated_hz) {
   const std::optional<double> capture = stated_hz ? stated_hz : info.capture_hz;
-  const std::string who = stated_hz ? "stated" : "in the file's metadata (" + info.capture_key + ")";
+  const std::string who =
+      stated_hz ? "stated" : "in the file's metadata (" + info.capture_key + ")";
   const double stamped_hz = 1 / clock.interval_s;
   clock.source = "stamps";
   clock.nominal_hz = info.marked_hz;

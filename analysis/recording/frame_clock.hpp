@@ -14,16 +14,16 @@ namespace thumblight::recording {
 /// began. (Cameras differ in what they stamp; a constant shift is common to all instants.)
 struct FrameClock {
   std::vector<double> time_s;
-  std::string source;            ///< stamps or capture-rate
-  std::string why;               ///< one sentence on the choice
-  double interval_s = 0;         ///< between frames where none is missing
+  std::string source;                ///< stamps or capture-rate
+  std::string why;                   ///< one sentence on the choice
+  double interval_s = 0;             ///< between frames where none is missing
   std::optional<double> nominal_hz;  ///< as marked or stated
-  double slowdown = 1;           ///< stored seconds for one real second: 8 for 240 marked as 30
-  bool steady = true;            ///< frames lie on an even grid
-  std::int64_t dropped = 0;      ///< frames missing from that grid
-  std::int64_t odd_stamps = 0;   ///< stamps that do not rise, or that the file lacks
-  double start_s = 0;            ///< first stamp in the file's own seconds
-  double rounding_s = 0;         ///< step of the file's stamps, in real seconds
+  double slowdown = 1;               ///< stored seconds for one real second: 8 for 240 marked as 30
+  bool steady = true;                ///< frames lie on an even grid
+  std::int64_t dropped = 0;          ///< frames missing from that grid
+  std::int64_t odd_stamps = 0;       ///< stamps that do not rise, or that the file lacks
+  double start_s = 0;                ///< first stamp in the file's own seconds
+  double rounding_s = 0;             ///< step of the file's stamps, in real seconds
 };
 
 /// `capture_hz` is what the person states; empty takes the file's own word.

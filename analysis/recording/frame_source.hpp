@@ -6,6 +6,7 @@
 #include <optional>
 #include <string>
 
+#include "analysis/recording/edit_list.hpp"
 #include "analysis/recording/luma_plane.hpp"
 
 /// Pictures in the order of presentation, from a video or a folder of images.
@@ -26,11 +27,12 @@ struct VideoInfo {
   int rotation_deg = 0;  ///< clockwise turn for display: 0, 90, 180 or 270
   TimeBase time_base;
   Coding coding;
-  std::optional<double> capture_hz;      ///< as the file's metadata states it
-  std::string capture_key;               ///< the metadata key that stated it
-  std::optional<double> marked_hz;       ///< frame rate as the container marks it
-  std::optional<double> expected_frames; ///< for progress; empty where the file does not say
-  double start_s = 0;                    ///< stamp of the stream's first frame as marked
+  std::optional<double> capture_hz;       ///< as the file's metadata states it
+  std::string capture_key;                ///< the metadata key that stated it
+  std::optional<double> marked_hz;        ///< frame rate as the container marks it
+  std::optional<double> expected_frames;  ///< for progress; empty where the file does not say
+  double start_s = 0;                     ///< stamp of the stream's first frame as marked
+  std::optional<EditList> edits;          ///< of an MP4 or MOV file
   bool has_sound = false;
   bool has_stamps = true;  ///< false for images, whose times follow from a stated rate alone
 };

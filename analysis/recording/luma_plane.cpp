@@ -39,7 +39,9 @@ bool is_full_range_format(int format) {
          format == AV_PIX_FMT_YUVJ411P;
 }
 
-bool is_grey(const AVPixFmtDescriptor& descriptor) { return descriptor.nb_components <= 2; }
+bool is_grey(const AVPixFmtDescriptor& descriptor) {
+  return descriptor.nb_components <= 2;
+}
 
 }  // namespace
 
@@ -86,9 +88,9 @@ LumaPlane LumaExtractor::converted(const AVFrame& frame) {
       throw Error("out of memory for a picture of the video");
     }
   }
-  scaler_.reset(sws_getCachedContext(
-      scaler_.release(), frame.width, frame.height, static_cast<AVPixelFormat>(frame.format),
-      frame.width, frame.height, format, SWS_POINT, nullptr, nullptr, nullptr));
+  scaler_.reset(sws_getCachedContext(scaler_.release(), frame.width, frame.height,
+                                     static_cast<AVPixelFormat>(frame.format), frame.width,
+                                     frame.height, format, SWS_POINT, nullptr, nullptr, nullptr));
   if (!scaler_) {
     throw Error("the pixel format of the video cannot be turned into grey");
   }

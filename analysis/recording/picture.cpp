@@ -179,7 +179,9 @@ int write_text(Picture& picture, int x, int y, int size, const std::string& text
   return pen - x;
 }
 
-int text_width(const std::string& text, int size) { return static_cast<int>(text.size()) * 4 * size; }
+int text_width(const std::string& text, int size) {
+  return static_cast<int>(text.size()) * 4 * size;
+}
 
 void write_picture(const Picture& picture, const std::filesystem::path& file) {
   const std::string bytes = encode(picture, file.extension() == ".jpg");

@@ -10,7 +10,9 @@ extern "C" {
 namespace thumblight::recording {
 namespace {
 
-AVMediaType media_type(bool video) { return video ? AVMEDIA_TYPE_VIDEO : AVMEDIA_TYPE_AUDIO; }
+AVMediaType media_type(bool video) {
+  return video ? AVMEDIA_TYPE_VIDEO : AVMEDIA_TYPE_AUDIO;
+}
 
 bool is_cover_picture(const AVStream& stream) {
   return (stream.disposition & AV_DISPOSITION_ATTACHED_PIC) != 0;
@@ -79,8 +81,7 @@ bool has_stream(const AVFormatContext& input, bool video) {
 OpenStream open_stream(const std::filesystem::path& file, bool video, int threads) {
   OpenStream opened;
   opened.input = open_input(file);
-  opened.index =
-      av_find_best_stream(opened.input.get(), media_type(video), -1, -1, nullptr, 0);
+  opened.index = av_find_best_stream(opened.input.get(), media_type(video), -1, -1, nullptr, 0);
   if (opened.index < 0) {
     throw Error(file.string() + (video ? ": it holds no pictures; give a video or use it as sound"
                                        : ": it holds no sound track"));

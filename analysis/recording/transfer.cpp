@@ -44,8 +44,7 @@ double curve(double signal, int transfer) {
 double bt709_to_linear(double signal) {
   constexpr double kAlpha = 1.099296826809442;
   constexpr double kBeta = 0.018053968510807;
-  return signal < 4.5 * kBeta ? signal / 4.5
-                              : std::pow((signal + kAlpha - 1) / kAlpha, 1 / 0.45);
+  return signal < 4.5 * kBeta ? signal / 4.5 : std::pow((signal + kAlpha - 1) / kAlpha, 1 / 0.45);
 }
 
 double srgb_to_linear(double signal) {

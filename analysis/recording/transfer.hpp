@@ -4,8 +4,8 @@
 
 #include "analysis/recording/luma_plane.hpp"
 
-/// From code values to linear light, 1 = reference white (for PQ: 10,000 cd/m²; for HLG: the peak of
-/// the scene).
+/// From code values to linear light, 1 = reference white (for PQ: 10,000 cd/m²; for HLG: the peak
+/// of the scene).
 namespace thumblight::recording {
 
 /// ITU-R BT.709-6, item 1.2, and BT.2020-2, table 4: inverse of the camera's curve.

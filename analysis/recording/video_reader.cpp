@@ -70,8 +70,9 @@ VideoReader::VideoReader(const std::filesystem::path& file, int threads)
       packet_(av_packet_alloc()) {
   fill_info(file);
   if (!decode()) {
-    throw Error(file.string() + ": not one picture of it can be decoded; the file may be cut "
-                                "short, copy it from the camera again");
+    throw Error(file.string() +
+                ": not one picture of it can be decoded; the file may be cut "
+                "short, copy it from the camera again");
   }
   holds_first_ = true;
   info_.coding = coding_of(*decoded_);
@@ -92,6 +93,7 @@ void VideoReader::fill_info(const std::filesystem::path& file) {
   if (stream.start_time != AV_NOPTS_VALUE) {
     info_.start_s = static_cast<double>(stream.start_time) * av_q2d(stream.time_base);
   }
+  info_.edits = read_edit_list(file);
   read_capture_rate(stream.metadata, info_);
   read_capture_rate(stream_.input->metadata, info_);
 }

@@ -110,29 +110,35 @@ void compare(const rehearsal::Truth& truth, const onset::Timings& timings, Cell&
 std::vector<Cell> fast_cells() {
   return {
       cell("240 fps, exposure 0.8", [](Settings&) {}),
-      cell("120 fps, exposure 1.0, crf 23", [](Settings& s) {
-        s.camera.nominal_hz = 120;
-        s.camera.exposure_share = 1;
-        s.file.quality = 23;
-      }),
-      cell("exposure 0.3, no readout", [](Settings& s) {
-        s.camera.exposure_share = 0.3;
-        s.camera.readout_s = 0;
-      }),
-      cell("rotated by 90, uneven, dropped", [](Settings& s) {
-        s.camera.rotation_deg = 90;
-        s.camera.interval_jitter = 0.2;
-        s.camera.dropped = 0.02;
-      }),
-      cell("finger, conformed", [](Settings& s) {
-        s.lamp.on_button = false;
-        s.file.stamps = rehearsal::Stamps::kConformed;
-      }),
-      cell("flicker, spill, shake", [](Settings& s) {
-        s.scene.flicker = 0.3;
-        s.scene.spill = 0.03;
-        s.scene.shake = 0.004;
-      }),
+      cell("120 fps, exposure 1.0, crf 23",
+           [](Settings& s) {
+             s.camera.nominal_hz = 120;
+             s.camera.exposure_share = 1;
+             s.file.quality = 23;
+           }),
+      cell("exposure 0.3, no readout",
+           [](Settings& s) {
+             s.camera.exposure_share = 0.3;
+             s.camera.readout_s = 0;
+           }),
+      cell("rotated by 90, uneven, dropped",
+           [](Settings& s) {
+             s.camera.rotation_deg = 90;
+             s.camera.exposure_share = 0.6;
+             s.camera.interval_jitter = 0.15;
+             s.camera.dropped = 0.02;
+           }),
+      cell("finger, conformed",
+           [](Settings& s) {
+             s.lamp.on_button = false;
+             s.file.stamps = rehearsal::Stamps::kConformed;
+           }),
+      cell("flicker, spill, shake",
+           [](Settings& s) {
+             s.scene.flicker = 0.3;
+             s.scene.spill = 0.03;
+             s.scene.shake = 0.004;
+           }),
   };
 }
 
@@ -169,7 +175,8 @@ void add_camera(std::vector<Cell>& cells) {
   cells.push_back(cell("dropped", [](Settings& s) { s.camera.dropped = 0.03; }));
   cells.push_back(cell("doubled", [](Settings& s) { s.camera.doubled = 0.02; }));
   cells.push_back(cell("uneven", [](Settings& s) {
-    s.camera.interval_jitter = 0.2;
+    s.camera.exposure_share = 0.6;
+    s.camera.interval_jitter = 0.15;
     s.camera.rate_wander = 0.02;
   }));
   cells.push_back(
@@ -213,12 +220,11 @@ void add_scene(std::vector<Cell>& cells) {
   cells.push_back(cell("tube", [](Settings& s) { s.display.panel = rehearsal::PanelKind::kTube; }));
   cells.push_back(cell("host lamp", [](Settings& s) { s.lamp.on_host = true; }));
   cells.push_back(cell("repeated presses", [](Settings& s) { s.press.repeat_share = 0.3; }));
-  cells.push_back(
-      cell("HEVC 10 bit, HLG", [](Settings& s) {
-        s.file.codec = rehearsal::VideoCodec::kHevc;
-        s.camera.bits = 10;
-        s.camera.curve = rehearsal::Curve::kHlg;
-      }));
+  cells.push_back(cell("HEVC 10 bit, HLG", [](Settings& s) {
+    s.file.codec = rehearsal::VideoCodec::kHevc;
+    s.camera.bits = 10;
+    s.camera.curve = rehearsal::Curve::kHlg;
+  }));
 }
 
 }  // namespace
@@ -258,7 +264,8 @@ double allowed_sd_s(const Cell& cell) {
   const double frame = std::max(1.0, 240 / camera.nominal_hz);
   return camera.exposure_share >= 0.8 && camera.dropped == 0 && camera.doubled == 0
              ? 3e-4 * frame
-             : (dead_s / std::sqrt(12.0) + 2e-4 * frame) + 2e-3 * (camera.dropped + camera.doubled) * 10;
+             : (dead_s / std::sqrt(12.0) + 2e-4 * frame) +
+                   2e-3 * (camera.dropped + camera.doubled) * 10;
 }
 
 }  // namespace thumblight::test

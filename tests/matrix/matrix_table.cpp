@@ -15,8 +15,8 @@ void print(const char* name, const thumblight::test::Tally& tally) {
 
 bool meets(const thumblight::test::Cell& cell) {
   const bool lamp = cell.settings.lamp.on_button;
-  const bool light = std::abs(cell.light.bias_s) <= allowed_bias_s(cell) &&
-                     cell.light.sd_s <= allowed_sd_s(cell);
+  const bool light =
+      std::abs(cell.light.bias_s) <= allowed_bias_s(cell) && cell.light.sd_s <= allowed_sd_s(cell);
   const bool press = lamp ? std::abs(cell.press.bias_s) <= allowed_bias_s(cell) &&
                                 cell.press.sd_s <= allowed_sd_s(cell)
                           : std::abs(cell.press.bias_s) <= 4e-3 && cell.press.within == 1;

@@ -42,8 +42,8 @@ TEST_CASE("triangle, exponential, exposure and spread agree with plain integrati
       constexpr int kParts = 200;
       for (int i = 0; i < kParts; ++i) {
         for (int j = 0; j < kParts; ++j) {
-          sum += step_share(shape, start + exposure * (i + 0.5) / kParts +
-                                       spread * ((j + 0.5) / kParts - 0.5));
+          sum += step_share(
+              shape, start + exposure * (i + 0.5) / kParts + spread * ((j + 0.5) / kParts - 0.5));
         }
       }
       CHECK(exposed_share(shape, exposure, spread, start) ==

@@ -45,10 +45,13 @@ TEST_CASE("hopeless recordings are refused in one sentence and leave nothing beh
   CHECK_THAT(complaint(folder.path() / "absent.mp4"), Contains("no such file"));
   CHECK_THAT(complaint(made(folder, "-f lavfi -i color=black:s=96x64:r=240:d=2", "black.mp4")),
              Contains("black"));
-  CHECK_THAT(complaint(made(folder, "-f lavfi -i testsrc2=s=96x64:r=240:d=1 -frames:v 1", "one.mp4")),
-             Contains("too few"));
-  CHECK_THAT(complaint(made(folder, "-f lavfi -i color=gray:s=96x64:r=240:d=2 -vf noise=alls=9:allf=t", "grey.mp4")),
-             Contains("no flash"));
+  CHECK_THAT(
+      complaint(made(folder, "-f lavfi -i testsrc2=s=96x64:r=240:d=1 -frames:v 1", "one.mp4")),
+      Contains("too few"));
+  CHECK_THAT(
+      complaint(made(folder, "-f lavfi -i color=gray:s=96x64:r=240:d=2 -vf noise=alls=9:allf=t",
+                     "grey.mp4")),
+      Contains("no flash"));
   CHECK_THAT(complaint(made(folder, "-f lavfi -i anoisesrc=d=2:a=0.01", "sound.m4a")),
              Contains("no light and no press"));
 }

@@ -123,9 +123,15 @@ TEST_CASE("a sensor's sound file is read to fractions of a millisecond") {
   const auto file = folder.path() / "sensor.wav";
   Trace trace = trace_of(12);
   SECTION("plain") {}
-  SECTION("other polarity") { trace.sign = -1; }
-  SECTION("AC-coupled") { trace.coupling_s = 0.04; }
-  SECTION("bouncing contact") { trace.bounce = true; }
+  SECTION("other polarity") {
+    trace.sign = -1;
+  }
+  SECTION("AC-coupled") {
+    trace.coupling_s = 0.04;
+  }
+  SECTION("bouncing contact") {
+    trace.bounce = true;
+  }
   write_wav(trace, file);
   const Timings timings = read(file);
   CHECK(timings.recording.kind == "sound");

@@ -160,6 +160,37 @@ TEST_CASE("a finger that moves is timed within its stroke") {
   }
 }
 
+// The sound is placed with the accuracy of a sample by ffmpeg's own expression.
+TEST_CASE("the click in the sound track gives the press, less its way through the air") {
+  const test::TemporaryFolder folder;
+  test::MadeFilm film = plain_film();
+  film.lamp = false;
+  test::make(film, folder.path() / "silent.mp4");
+  std::string click = "0.002*(random(0)-0.5)";
+  for (const double press_s : film.press_s) {
+    char term[128];
+    const long long sample = std::llround((press_s + 0.343 / 343.2) * 48000);
+    std::snprintf(term, sizeof term,
+                  "+if(between(n,%lld,%lld),0.4*exp(-(n-%lld)/60)*sin((n-%lld)*0.9),0)", sample,
+                  sample + 800, sample, sample);
+    click += term;
+  }
+  test::run("ffmpeg -v error -y -i '" + (folder.path() / "silent.mp4").string() +
+            "' -f lavfi -i \"aevalsrc='" + click + "':s=48000:d=" + std::to_string(film.seconds) +
+            "\" -c:v copy -c:a pcm_s16le '" + (folder.path() / "film.mov").string() + "'");
+  Request request;
+  request.recording = folder.path() / "film.mov";
+  request.setup.readout_s = 0;
+  request.setup.press_from = "sound";
+  request.setup.sound_distance_m = 0.343;
+  request.setup.sound_offset_u_s = 1e-4;
+  const Timings timings = extract(request);
+  const Score found = score(film, timings);
+  REQUIRE(found.presses == 14);
+  CHECK(std::abs(found.press_bias_s) < 1.5e-4);
+  CHECK(timings.presses[0].press->how == "sound");
+}
+
 TEST_CASE("half the frame rate gives the same mean within its uncertainty") {
   const test::TemporaryFolder folder;
   test::MadeFilm film = plain_film();
@@ -176,7 +207,9 @@ TEST_CASE("half the frame rate gives the same mean within its uncertainty") {
   for (std::size_t i = 0; i < half.presses.size(); ++i) {
     const auto total = [](const PressTiming& t) { return t.light->t_s - t.press->t_s; };
     shift_s += (total(half.presses[i]) - total(whole.presses[i])) / 14;
-    variance += (std::pow(*half.presses[i].light->u_s, 2) + std::pow(*half.presses[i].press->u_s, 2)) / 14 / 14;
+    variance +=
+        (std::pow(*half.presses[i].light->u_s, 2) + std::pow(*half.presses[i].press->u_s, 2)) / 14 /
+        14;
   }
   CHECK(std::abs(shift_s) < 2 * std::sqrt(variance) + 2e-4);
 }

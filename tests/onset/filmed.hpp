@@ -14,7 +14,7 @@ struct Camera {
   double interval_s = 1.0 / 240;
   double exposure_share = 0.9;
   double noise = 0.01;
-  int rows = 1;           ///< places one above the other
+  int rows = 1;  ///< places one above the other
   double row_px = 30;
   double lag_per_px = 0;  ///< each place's step comes later by this
 };
@@ -49,7 +49,9 @@ inline Filmed film(const Camera& camera, int count, const std::function<double(d
         double sum = 0;
         for (int part = 0; part < kParts; ++part) {
           const double within = (part + 0.5) / kParts;
-          const double lag_s = camera.lag_per_px * (place.y_px + (within * 97 - std::floor(within * 97) - 0.5) * camera.row_px);
+          const double lag_s =
+              camera.lag_per_px *
+              (place.y_px + (within * 97 - std::floor(within * 97) - 0.5) * camera.row_px);
           const double t_s = start_s + within * camera.exposure_share * camera.interval_s;
           sum += share(t_s - begin_s - lag_s);
         }

@@ -33,16 +33,17 @@ struct MadeFilm {
   double seconds = 8;
   double exposure_share = 0.9;
   double readout_s = 0;
-  double noise_codes = 1;       ///< standard deviation, in code values
-  double scan_s = 0;            ///< from the patch's first row to its last
+  double noise_codes = 1;  ///< standard deviation, in code values
+  double scan_s = 0;       ///< from the patch's first row to its last
   std::string encoder = "-c:v libx264 -preset ultrafast -crf 18";
   std::string input;            ///< options before the encoder
   std::vector<double> press_s;  ///< the lamp lights
   std::vector<double> light_s;  ///< the patch's centre row begins to rise
   double hold_s = 0.2;
-  double decay_s = 0.001;       ///< of the patch's first-order rise
+  double decay_s = 0.001;  ///< of the patch's first-order rise
   bool lamp = true;
-  std::function<double(double)> hand;  ///< x of a bright bar that moves over the lamp's place; or none
+  std::function<double(double)>
+      hand;  ///< x of a bright bar that moves over the lamp's place; or none
 };
 
 constexpr int kPatchX = 24, kPatchY = 24, kPatchW = 60, kPatchH = 48;

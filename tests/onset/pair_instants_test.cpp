@@ -44,4 +44,6 @@ TEST_CASE("a press repeated before a late light does not take its place") {
   CHECK_FALSE(pairs[5].lamp);
 }
 
-TEST_CASE("nothing gives nothing") { CHECK(pair_instants({}, {}, {}).empty()); }
+TEST_CASE("nothing gives nothing") {
+  CHECK(pair_instants({}, {}, {}).empty());
+}

@@ -18,8 +18,7 @@ SampleWindow sampled(double rate_hz, double tau_s, double coupling_s, double noi
   double last = 0;
   for (int i = 0; i < static_cast<int>(0.19 * rate_hz); ++i) {
     const double t_s = i / rate_hz;
-    const double level =
-        t_s < kEdge_s ? 0 : tau_s > 0 ? 1 - std::exp(-(t_s - kEdge_s) / tau_s) : 1;
+    const double level = t_s < kEdge_s ? 0 : tau_s > 0 ? 1 - std::exp(-(t_s - kEdge_s) / tau_s) : 1;
     // First-order high-pass, the usual recursion for an exact exponential between samples.
     memory = coupling_s > 0 ? (memory + level - last) * std::exp(-1 / rate_hz / coupling_s) : level;
     last = level;

@@ -10,7 +10,9 @@ using namespace thumblight::onset;
 
 namespace {
 
-double sudden(double t_s) { return t_s <= 0 ? 0 : 1; }
+double sudden(double t_s) {
+  return t_s <= 0 ? 0 : 1;
+}
 
 struct Outcome {
   FittedModel fitted;
@@ -33,9 +35,9 @@ Outcome outcome(test::Camera camera, double tau_s) {
   Outcome result;
   result.fitted = fit_model(light.steps, lamp.steps, search);
   const DoubtedModel& model = result.fitted.light;
-  result.light = test::errors_of(locate_all(light.steps, model, camera.interval_s),
-                                 share_time_s(model.model.shape, 0.1), light.truth_s,
-                                 -tau_s * std::log(0.9));
+  result.light =
+      test::errors_of(locate_all(light.steps, model, camera.interval_s),
+                      share_time_s(model.model.shape, 0.1), light.truth_s, -tau_s * std::log(0.9));
   result.lamp = test::errors_of(locate_all(lamp.steps, result.fitted.lamp, camera.interval_s), 0,
                                 lamp.truth_s, 0);
   return result;
@@ -61,7 +63,8 @@ TEST_CASE("light is placed within a frame, whatever rise, rows and exposure") {
         CHECK(found.lamp.sd_s < dead_s / std::sqrt(12.0) + 2e-4);
         // One estimate of the exposure serves all lamps of a film, so their errors go together.
         CHECK(found.lamp.covered >= 0.75);
-        CHECK(found.fitted.lamp.model.exposure_s == Approx(share * camera.interval_s).epsilon(0.25));
+        CHECK(found.fitted.lamp.model.exposure_s ==
+              Approx(share * camera.interval_s).epsilon(0.25));
       }
     }
   }

@@ -18,8 +18,7 @@ TEST_CASE("cell means equal the plain mean of linear light") {
   }
   const GridLayout layout = grid_for(width, height);
   CellGrid grid(layout, Coding{});
-  const std::vector<float>& means =
-      grid.measure({codes.data(), width, width, height, 8});
+  const std::vector<float>& means = grid.measure({codes.data(), width, width, height, 8});
   REQUIRE(static_cast<int>(means.size()) == layout.cells());
   for (int cell = 0; cell < layout.cells(); ++cell) {
     double sum = 0;
@@ -28,18 +27,19 @@ TEST_CASE("cell means equal the plain mean of linear light") {
     const int y0 = cell / layout.columns * layout.cell_px;
     for (int y = y0; y < std::min(y0 + layout.cell_px, height); ++y) {
       for (int x = x0; x < std::min(x0 + layout.cell_px, width); ++x) {
-        sum += signal_to_linear(code_to_signal(codes[static_cast<std::size_t>(y * width + x)], 8, false), 1);
+        sum += signal_to_linear(
+            code_to_signal(codes[static_cast<std::size_t>(y * width + x)], 8, false), 1);
         ++count;
       }
     }
-    CHECK(static_cast<double>(means[static_cast<std::size_t>(cell)]) == Approx(sum / count).epsilon(1e-4));
+    CHECK(static_cast<double>(means[static_cast<std::size_t>(cell)]) ==
+          Approx(sum / count).epsilon(1e-4));
   }
 }
 
 TEST_CASE("a grid covers pictures of any size") {
-  for (const auto& [width, height] :
-       {std::pair{1, 1}, std::pair{7, 3}, std::pair{1920, 1080}, std::pair{1080, 1920},
-        std::pair{3840, 2160}}) {
+  for (const auto& [width, height] : {std::pair{1, 1}, std::pair{7, 3}, std::pair{1920, 1080},
+                                      std::pair{1080, 1920}, std::pair{3840, 2160}}) {
     const GridLayout layout = grid_for(width, height);
     CHECK(layout.columns * layout.cell_px >= width);
     CHECK((layout.columns - 1) * layout.cell_px < width);

@@ -36,7 +36,8 @@ TEST_CASE("rounding to coarse ticks is undone on an even grid") {
     CHECK(1 / clock.interval_s == Approx(239.76).epsilon(1e-5));
     CHECK(clock.dropped == 0);
     for (int i = 1; i < 2400; ++i) {
-      CHECK(clock.time_s[static_cast<std::size_t>(i)] - clock.time_s[static_cast<std::size_t>(i) - 1] ==
+      CHECK(clock.time_s[static_cast<std::size_t>(i)] -
+                clock.time_s[static_cast<std::size_t>(i) - 1] ==
             Approx(1 / 239.76).epsilon(1e-4));
     }
   }

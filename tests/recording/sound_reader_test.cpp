@@ -14,8 +14,9 @@ TEST_CASE("a click placed at a sample is read at that sample") {
   const test::TemporaryFolder folder;
   for (const char* name : {"click.wav", "click.flac", "click.w64"}) {
     const std::filesystem::path file = folder.path() / name;
-    test::run("ffmpeg -v error -y -f lavfi -i \"aevalsrc='0|if(eq(n,24001),0.5,0)':s=48000:d=1\" '" +
-              file.string() + "'");
+    test::run(
+        "ffmpeg -v error -y -f lavfi -i \"aevalsrc='0|if(eq(n,24001),0.5,0)':s=48000:d=1\" '" +
+        file.string() + "'");
     SoundReader reader(file);
     CHECK(reader.channels() == 2);
     CHECK(reader.rate_hz() == 48000);

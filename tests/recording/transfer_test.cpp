@@ -29,8 +29,7 @@ TEST_CASE("sRGB codes become the published linear light") {
 }
 
 TEST_CASE("BT.709 codes become the published linear light") {
-  for (const auto& [code, light] :
-       reference()["bt709_inverse_oetf_code_to_linear_full"].items()) {
+  for (const auto& [code, light] : reference()["bt709_inverse_oetf_code_to_linear_full"].items()) {
     const double signal = code_to_signal(std::stod(code), 8, true);
     // The table uses the rounded constants 1.099 and 0.018.
     CHECK(signal_to_linear(signal, kBt709) == Approx(light.get<double>()).margin(4e-4));

@@ -28,8 +28,10 @@ std::string output_of(const std::string& command) {
 }
 
 std::vector<std::int64_t> stamps_by_ffprobe(const std::filesystem::path& file) {
-  std::istringstream lines(output_of("ffprobe -v error -select_streams v:0 -show_entries "
-                                     "frame=best_effort_timestamp -of csv=p=0 '" + file.string() + "'"));
+  std::istringstream lines(
+      output_of("ffprobe -v error -select_streams v:0 -show_entries "
+                "frame=best_effort_timestamp -of csv=p=0 '" +
+                file.string() + "'"));
   std::vector<std::int64_t> stamps;
   std::string line;
   while (std::getline(lines, line)) {
@@ -79,15 +81,39 @@ TEST_CASE("rotation, range and capture rate are read from the file") {
   const test::TemporaryFolder folder;
   const std::string plain = (folder.path() / "plain.mp4").string();
   const std::string turned = (folder.path() / "turned.mp4").string();
-  test::run("ffmpeg -v error -y -f lavfi -i color=gray:s=64x48:r=30:d=0.3 -metadata "
-            "com.android.capture.fps=240.0 -movflags use_metadata_tags -c:v libx264 '" + plain + "'");
-  test::run("ffmpeg -v error -y -i '" + plain + "' -c copy -metadata:s:v rotate=90 '" + turned + "'");
+  test::run(
+      "ffmpeg -v error -y -f lavfi -i color=gray:s=64x48:r=30:d=0.3 -metadata "
+      "com.android.capture.fps=240.0 -movflags use_metadata_tags -c:v libx264 '" +
+      plain + "'");
+  test::run("ffmpeg -v error -y -i '" + plain + "' -c copy -metadata:s:v rotate=90 '" + turned +
+            "'");
   CHECK(VideoReader(plain, 1).info().rotation_deg == 0);
   REQUIRE(VideoReader(plain, 1).info().capture_hz);
   CHECK(*VideoReader(plain, 1).info().capture_hz == 240);
   const int turn = VideoReader(turned, 1).info().rotation_deg;
   CHECK((turn == 90 || turn == 270));
   CHECK_FALSE(VideoReader(plain, 1).info().coding.full_range);
+}
+
+TEST_CASE("an edit list that cuts the film is found and followed") {
+  const test::TemporaryFolder folder;
+  const std::string whole = (folder.path() / "whole.mp4").string();
+  const std::string cut = (folder.path() / "cut.mp4").string();
+  const std::string late = (folder.path() / "late.mp4").string();
+  test::run("ffmpeg -v error -y -f lavfi -i testsrc2=s=64x48:r=60:d=2 -c:v libx264 -g 30 '" +
+            whole + "'");
+  // A copy from the middle of a group of pictures keeps its start and hides it by an edit list.
+  test::run("ffmpeg -v error -y -ss 0.7 -i '" + whole + "' -c copy '" + cut + "'");
+  test::run("ffmpeg -v error -y -itsoffset 0.5 -i '" + whole +
+            "' -f lavfi -i anullsrc=d=2 -c:v copy -c:a aac '" + late + "'");
+  VideoReader reader(cut, 1);
+  REQUIRE(reader.info().edits);
+  CHECK(reader.info().edits->pieces == 1);
+  CHECK_FALSE(reader.info().edits->speed);
+  CHECK(stamps_of(reader) == stamps_by_ffprobe(cut));
+  REQUIRE(VideoReader(late, 1).info().edits);
+  CHECK(VideoReader(late, 1).info().edits->pauses == 1);
+  CHECK(VideoReader(late, 1).info().start_s == Approx(0.5).margin(0.05));
 }
 
 TEST_CASE("a folder of numbered images is a film; a missing number is a gap") {
@@ -107,13 +133,16 @@ TEST_CASE("files cut anywhere neither crash nor give more frames than before") {
   const test::TemporaryFolder folder;
   for (const char* name : {"whole.mp4", "whole.mkv", "whole.avi"}) {
     const std::filesystem::path whole = folder.path() / name;
-    test::run("ffmpeg -v error -y -f lavfi -i testsrc2=s=64x48:r=60:d=0.3 -c:v libx264 -movflags "
-              "+faststart '" + whole.string() + "'");
+    test::run(
+        "ffmpeg -v error -y -f lavfi -i testsrc2=s=64x48:r=60:d=0.3 -c:v libx264 -movflags "
+        "+faststart '" +
+        whole.string() + "'");
     VideoReader reader(whole, 1);
     const std::size_t frames = stamps_of(reader).size();
     std::ifstream input(whole, std::ios::binary);
     const std::string bytes((std::istreambuf_iterator<char>(input)), {});
-    const std::filesystem::path cut = folder.path() / (std::string("cut") + whole.extension().string());
+    const std::filesystem::path cut =
+        folder.path() / (std::string("cut") + whole.extension().string());
     for (std::size_t length = 0; length < bytes.size(); length += 1 + bytes.size() / 60) {
       std::ofstream(cut, std::ios::binary) << bytes.substr(0, length);
       std::size_t left = 0;
