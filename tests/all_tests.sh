@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Every test, from nothing: installs what is missing, checks the style, builds with warnings as
-# errors, lints, and runs all tests.
+# errors, lints, runs the tests without a display under sanitizers, and then all tests.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 . tests/packages.sh
@@ -19,6 +19,11 @@ cmake --build --preset dev
 step "lint"
 git ls-files -z 'harness/*.cpp' 'analysis/*.cpp' | grep -zv '_standard\|_windows\|_other' |
   xargs -0 -n 4 -P "$(nproc)" clang-tidy -p build/dev --quiet 2>/dev/null
+
+step "sanitizers"
+cmake --preset asan
+cmake --build --preset asan
+ctest --preset asan --label-exclude display
 
 step "tests"
 ctest --preset dev
