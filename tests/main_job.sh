@@ -9,7 +9,8 @@ install_packages "${build_packages[@]}" "${bench_packages[@]}"
 cmake --preset release
 cmake --build --preset release
 bin=build/release
+out=build/main-job/$(date -u +%Y%m%d-%H%M%S)
 "$bin/tests/bench/thumblight-bench" main-job --harness "$bin/harness/thumblight-harness" \
-  --analysis "$bin/analysis/thumblight-analysis" --out build/main-job "$@"
+  --analysis "$bin/analysis/thumblight-analysis" --out "$out" "$@"
 echo
-echo "The sessions, each with its log, timings and result, are in build/main-job."
+echo "The sessions, each with its log, timings and result, are in $out."

@@ -7,5 +7,6 @@ cd "$(dirname "$0")/.."
 install_packages "${build_packages[@]}" "${bench_packages[@]}" imagemagick
 cmake --preset release
 cmake --build --preset release
+rm -rf assets/screens
 build/release/tests/bench/thumblight-bench screenshots \
   --harness build/release/harness/thumblight-harness --out assets/screens

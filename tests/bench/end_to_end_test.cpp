@@ -1,7 +1,9 @@
 #include <catch2/catch.hpp>
 
+#include "harness/session/error.hpp"
 #include "harness/session/reader.hpp"
 #include "tests/bench/clock.hpp"
+#include "tests/bench/commands.hpp"
 #include "tests/bench/session_faults.hpp"
 #include "tests/support/temporary_folder.hpp"
 
@@ -48,6 +50,15 @@ TEST_CASE("every press is logged, flashed and seen, in order, in each pacing") {
   CHECK(result.log.header.pacing == pacing);
   CHECK(result.log.header.clock == "CLOCK_MONOTONIC_RAW");
   CHECK(most_flashes_in_a_second(result.pairing.presses) <= 3);
+}
+
+TEST_CASE("a harness that is killed has logged every flash but the one in flight") {
+  const test::TemporaryFolder folder;
+  BenchOptions options;
+  options.harness = HARNESS;
+  options.out = folder.path();
+  options.presses = 16;  // kills: each way to run, near a press and farther from one, twice
+  CHECK(kill_test(options) == kExitGood);
 }
 
 TEST_CASE("no more than three flashes in any second, however fast the presses come") {

@@ -127,7 +127,8 @@ int kill_test(const BenchOptions& options) {
   int in_flight = 0;
   double longest_in_flight_ms = 0;
   std::printf("  #  pacing      renderer  after ms  made  lit  logged\n");
-  for (int number = 0; number < kKills; ++number) {
+  const int kills = options.presses > 0 ? options.presses : kKills;
+  for (int number = 0; number < kills; ++number) {
     const Kill kill = plan_kill(number, engine);
     const Remains remains = kill_once(options, kill, number);
     print_remains(number, kill, remains);
@@ -141,7 +142,7 @@ int kill_test(const BenchOptions& options) {
   std::printf(
       "%d kills: %d faults; %d presses were lit and still in flight, the oldest %.2f ms "
       "after it was made\n",
-      kKills, faults, in_flight, longest_in_flight_ms);
+      kills, faults, in_flight, longest_in_flight_ms);
   return faults == 0 ? kExitGood : kExitFailed;
 }
 

@@ -40,8 +40,9 @@ void add_options(CLI::App& app, bench::BenchOptions& options) {
   app.add_option("--harness", options.harness, "thumblight-harness");
   app.add_option("--analysis", options.analysis, "thumblight-analysis, for main-job");
   app.add_option("--client", options.client, "thumblight-xlib-client, for yardstick");
-  app.add_option("--out", options.out, "the folder for everything that is written, made anew");
-  app.add_option("--presses", options.presses, "how many, where the command has a number of them")
+  app.add_option("--out", options.out, "the folder for everything that is written; new or empty");
+  app.add_option("--presses", options.presses,
+                 "how many presses, or kills, where the command has a number of them")
       ->check(CLI::PositiveNumber);
   app.add_option("--rounds", options.rounds, "repeats of the yardstick, of which the median counts")
       ->check(CLI::PositiveNumber);
