@@ -13,8 +13,7 @@ namespace {
 
 /// To be set before SDL starts.
 void set_hints() {
-  SDL_SetHint(SDL_HINT_FRAMEBUFFER_ACCELERATION, "0");  // a texture in between costs milliseconds
-  SDL_SetHint(SDL_HINT_TOUCH_MOUSE_EVENTS, "0");        // a touch is not a mouse button as well
+  SDL_SetHint(SDL_HINT_TOUCH_MOUSE_EVENTS, "0");  // a touch is not a mouse button as well
   SDL_SetHint(SDL_HINT_MOUSE_TOUCH_EVENTS, "0");
   SDL_SetHint(SDL_HINT_JOYSTICK_ALLOW_BACKGROUND_EVENTS, "1");
   SDL_SetHint(SDL_HINT_VIDEO_MINIMIZE_ON_FOCUS_LOSS, "0");

@@ -1,11 +1,22 @@
 #include <SDL.h>
 
+#include <string>
+
 #include "harness/session/error.hpp"
 #include "harness/system/sdl_window.hpp"
 #include "harness/system/text_surface.hpp"
 
 namespace thumblight::harness {
 namespace {
+
+/// A texture between the pixels and the window costs milliseconds. Where the video driver has
+/// pixels of its own, SDL is kept from it; Wayland and the bare console have none.
+void prefer_own_pixels() {
+  const std::string driver = SDL_GetCurrentVideoDriver();
+  if (driver != "wayland" && driver != "KMSDRM") {
+    SDL_SetHint(SDL_HINT_FRAMEBUFFER_ACCELERATION, "0");
+  }
+}
 
 class SurfaceScreen : public SdlScreen {
  public:
@@ -81,6 +92,7 @@ class SurfaceScreen : public SdlScreen {
 }  // namespace
 
 std::unique_ptr<SdlScreen> make_surface_screen(SdlWindow& window, Clock& clock) {
+  prefer_own_pixels();
   return std::make_unique<SurfaceScreen>(window, clock);
 }
 
