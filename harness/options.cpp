@@ -1,8 +1,11 @@
 #include "harness/options.hpp"
 
 #include <CLI/CLI.hpp>
+#include <charconv>
 #include <cstdio>
 #include <iostream>
+#include <sstream>
+#include <system_error>
 
 #include "harness/session/error.hpp"
 
@@ -22,6 +25,59 @@ constexpr char kExamples[] =
     "  thumblight-harness --out evening-1 --presses 40 --label controller=Heron\n"
     "  thumblight-harness --caution-read --control pad:a --presses 40 --pacing every-frame\n"
     "  thumblight-harness --self-check             what this machine is fit to measure";
+
+/// Tells CLI11 what is wrong with a text; empty if nothing.
+CLI::Validator one_of(const std::vector<std::string>& names) {
+  return {[names](const std::string& text) {
+            std::string list;
+            for (const std::string& name : names) {
+              if (name == text) {
+                return std::string();
+              }
+              list += (list.empty() ? "" : ", ") + name;
+            }
+            return "'" + text + "' is none of: " + list;
+          },
+          ""};
+}
+
+/// CLI11's own range lets NaN through, which lies beyond neither end.
+CLI::Validator between(double low, double high) {
+  return {[low, high](const std::string& text) {
+            double value = 0;
+            const auto [end, fault] =
+                std::from_chars(text.data(), text.data() + text.size(), value);
+            std::ostringstream complaint;
+            if (fault != std::errc() || end != text.data() + text.size() ||
+                !(value >= low && value <= high)) {
+              complaint << "'" << text << "' is no number from " << low << " to " << high;
+            }
+            return complaint.str();
+          },
+          ""};
+}
+
+/// "a|b|c": what an option takes, as --help names it.
+std::string alternatives(const std::vector<std::string>& names) {
+  std::string text;
+  for (const std::string& name : names) {
+    text += (text.empty() ? "" : "|") + name;
+  }
+  return text;
+}
+
+template <typename Value>
+void add_choice(CLI::App& app, const std::string& option,
+                const std::map<std::string, Value>& choices, Value& into, const std::string& help) {
+  std::vector<std::string> names;
+  for (const auto& [name, value] : choices) {
+    names.push_back(name);
+  }
+  app.add_option_function<std::string>(
+         option, [&into, &choices](const std::string& text) { into = choices.at(text); }, help)
+      ->check(one_of(names))
+      ->type_name(alternatives(names));
+}
 
 Size parse_size(const std::string& text, const std::string& option) {
   Size size;
@@ -57,74 +113,88 @@ void add_label(const std::string& text, std::map<std::string, std::string>& labe
 
 void add_run_options(CLI::App& app, Options& options) {
   app.add_option("--out", options.out, "Folder for the session; it must hold none yet")
+      ->type_name("FOLDER")
       ->default_str("session-DATE-TIME");
   app.add_option("--control", options.control,
                  "The control under test, like key:space, mouse:left, touch, pad:a, joy:button3; "
-                 "without it, whatever is pressed first");
+                 "without it, whatever is pressed first")
+      ->type_name("NAME");
   app.add_option("--presses", options.presses, "End after so many flashes; 0: go on until ended")
-      ->check(CLI::Range(0, 1000000))
+      ->check(between(0, 1000000))
+      ->type_name("N")
       ->capture_default_str();
-  app.add_option("--pacing", options.pacing, "When events are taken and frames are drawn")
-      ->transform(CLI::CheckedTransformer(kPacings))
-      ->default_str("on-press");
+  add_choice(app, "--pacing", kPacings, options.pacing,
+             "When events are taken and frames are drawn; on-press unless said otherwise");
   app.add_option("--threshold", options.axis_share,
                  "Share of its way at which a trigger or stick is pressed")
-      ->check(CLI::Range(0.05, 0.95))
+      ->check(between(0.05, 0.95))
+      ->type_name("SHARE")
       ->capture_default_str();
   app.add_option_function<std::vector<std::string>>(
-      "--label",
-      [&options](const std::vector<std::string>& texts) {
-        for (const std::string& text : texts) {
-          add_label(text, options.labels);
-        }
-      },
-      "NAME=TEXT, as often as you like: controller, connection, device, display, …");
+         "--label",
+         [&options](const std::vector<std::string>& texts) {
+           for (const std::string& text : texts) {
+             add_label(text, options.labels);
+           }
+         },
+         "As often as you like: controller, connection, device, display, …")
+      ->type_name("NAME=TEXT");
   app.add_flag("--caution-read", options.caution_read,
                "The caution about flashing light has been read");
 }
 
 void add_screen_options(CLI::App& app, Options& options) {
   app.add_option("--display", options.window.display, "Number of the display")
-      ->check(CLI::Range(0, 64))
+      ->check(between(0, 64))
+      ->type_name("N")
       ->capture_default_str();
   app.add_option_function<std::string>(
-      "--mode", [&options](const std::string& text) { parse_mode(text, options.window); },
-      "Full screen in this mode, like 1920x1080@60; without it, in the desktop's");
+         "--mode", [&options](const std::string& text) { parse_mode(text, options.window); },
+         "Full screen in this mode, like 1920x1080@60; without it, in the desktop's")
+      ->type_name("WxH@HZ");
   app.add_option_function<std::string>(
-      "--window",
-      [&options](const std::string& text) { options.window.window = parse_size(text, "--window"); },
-      "A window of this size, like 1280x720, instead of the full screen");
-  app.add_option("--renderer", options.window.renderer, "What draws")
-      ->transform(CLI::CheckedTransformer(kRenderers))
-      ->default_str("any");
+         "--window",
+         [&options](const std::string& text) {
+           options.window.window = parse_size(text, "--window");
+         },
+         "A window of this size, like 1280x720, instead of the full screen")
+      ->type_name("WxH");
+  add_choice(app, "--renderer", kRenderers, options.window.renderer,
+             "What draws; the hardware where it can, unless said otherwise");
   app.add_option_function<std::string>(
          "--vsync", [&options](const std::string& text) { options.window.vsync = text == "on"; },
-         "Whether presenting waits for the refresh")
-      ->check(CLI::IsMember({"on", "off"}))
-      ->default_str("on where it can be");
+         "Whether presenting waits for the refresh; on where it can, unless said otherwise")
+      ->check(one_of({"on", "off"}))
+      ->type_name("on|off");
 }
 
 void add_patch_options(CLI::App& app, Options& options) {
   app.add_option("--patch", options.patch_place,
                  "Place of the patch: centre, top, bottom, left, right, top-left, top-right, "
                  "bottom-left, bottom-right, or X,Y,W,H in pixels")
+      ->type_name("PLACE")
       ->capture_default_str();
   app.add_option("--patch-size", options.patch_percent,
                  "Its size in percent of the screen's width and height; at most a quarter of the "
                  "screen flashes")
-      ->check(CLI::Range(1.0, 100.0))
+      ->check(between(1.0, 100.0))
+      ->type_name("PERCENT")
       ->capture_default_str();
   app.add_option("--bright", options.bright_level, "Grey level of the lit patch")
-      ->check(CLI::Range(0, 255))
+      ->check(between(0, 255))
+      ->type_name("LEVEL")
       ->capture_default_str();
   app.add_option("--dark", options.dark_level, "Grey level of the dark patch")
-      ->check(CLI::Range(0, 255))
+      ->check(between(0, 255))
+      ->type_name("LEVEL")
       ->capture_default_str();
   app.add_option("--hold-ms", options.hold_ms, "How long the patch stays bright")
-      ->check(CLI::Range(1.0, 10000.0))
+      ->check(between(1.0, 10000.0))
+      ->type_name("MS")
       ->capture_default_str();
   app.add_option("--rest-ms", options.rest_ms, "How long it then stays dark, whatever is pressed")
-      ->check(CLI::Range(0.0, 60000.0))
+      ->check(between(0.0, 60000.0))
+      ->type_name("MS")
       ->capture_default_str();
 }
 
@@ -144,9 +214,9 @@ Parsed parse_options(int argc, const char* const* argv) {
   app.add_option_function<std::string>(
          "--end-screen",
          [&parsed](const std::string& text) { parsed.options.show_end = text == "wait"; },
-         "Whether the summary waits on the screen")
-      ->check(CLI::IsMember({"wait", "skip"}))
-      ->default_str("wait");
+         "Whether the summary waits on the screen for a press, as it does unless said otherwise")
+      ->check(one_of({"wait", "skip"}))
+      ->type_name("wait|skip");
   app.add_flag("--self-check", parsed.options.self_check,
                "Measure this machine with a virtual controller, and say what it is fit for");
   app.add_flag("--list", parsed.options.list, "List displays, modes and controllers");
