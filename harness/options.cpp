@@ -70,6 +70,7 @@ template <typename Value>
 void add_choice(CLI::App& app, const std::string& option,
                 const std::map<std::string, Value>& choices, Value& into, const std::string& help) {
   std::vector<std::string> names;
+  names.reserve(choices.size());
   for (const auto& [name, value] : choices) {
     names.push_back(name);
   }

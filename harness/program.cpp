@@ -108,7 +108,7 @@ RunSummary run_session(const Options& options, const Control& control, Stage& st
                        const std::filesystem::path& folder) {
   SdlScreen& screen = *stage.screen;
   screen.set_patch(place_patch(screen.size(), options.patch_place, options.patch_percent));
-  screen.set_page({});
+  screen.set_page(wait_page(screen.size(), screen.patch()));
   session::Display display = describe_display(stage.window, screen);
   display.measured_interval =
       warm_up(screen, options.dark_level, display.vsync ? kWarmUpFrames : 0);

@@ -32,6 +32,10 @@ std::vector<Box> outline(const Rect& patch) {
           {{patch.x + patch.w, patch.y, t, patch.h}, kOutline}};
 }
 
+Rect band_beside(const Size& screen, const Rect& patch) {
+  return widest_free_band(screen, patch, std::min(screen.w, screen.h) / 24);
+}
+
 std::string count_text(const RunStatus& status) {
   const std::string count = std::to_string(status.flashed);
   return status.wanted > 0 ? count + " of " + std::to_string(status.wanted) + " presses"
@@ -102,6 +106,11 @@ Page learn_page(const Size& screen) {
                    ordinary_scale(screen));
 }
 
+Page wait_page(const Size& screen, const Rect& patch) {
+  return {outline(patch), lay_out({{"One moment, do not press yet.", 1, kBright}},
+                                  band_beside(screen, patch), ordinary_scale(screen))};
+}
+
 Page armed_page(const Size& screen, const Rect& patch, const RunStatus& status) {
   const int ordinary = ordinary_scale(screen);
   const int scale = ordinary > 2 ? ordinary * 2 / 3 : ordinary;
@@ -110,8 +119,7 @@ Page armed_page(const Size& screen, const Rect& patch, const RunStatus& status) 
       {count_text(status), 2, kPlain},
       {"To end: " + others + ", or hold " + status.control + " for three seconds.", 1, kQuiet},
       {"Press " + status.control + " at uneven moments.", 1, kQuiet}};
-  const Rect band = widest_free_band(screen, patch, std::min(screen.w, screen.h) / 24);
-  return {outline(patch), lay_out(paragraphs, band, scale)};
+  return {outline(patch), lay_out(paragraphs, band_beside(screen, patch), scale)};
 }
 
 Page paused_page(const Size& screen, const std::string& device) {

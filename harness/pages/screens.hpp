@@ -15,6 +15,9 @@ Page caution_page(const Size& screen);
 /// Asks for the control under test.
 Page learn_page(const Size& screen);
 
+/// While the refresh is measured; what is pressed now does not count.
+Page wait_page(const Size& screen, const Rect& patch);
+
 /// What a run shows beside its patch.
 struct RunStatus {
   std::int64_t flashed = 0;

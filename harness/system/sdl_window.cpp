@@ -19,6 +19,29 @@ void set_hints() {
   SDL_SetHint(SDL_HINT_VIDEO_MINIMIZE_ON_FOCUS_LOSS, "0");
 }
 
+/// SDL falls back on drivers that show nothing; then a person would wait for a page unseen.
+void refuse_unseen_driver() {
+  const std::string driver = SDL_GetCurrentVideoDriver();
+  const bool asked_for = SDL_getenv("SDL_VIDEODRIVER") != nullptr;
+  if (!asked_for && (driver == "offscreen" || driver == "dummy")) {
+    throw Error(
+        "there is no display here; start it from a desktop or a console, or set DISPLAY or "
+        "WAYLAND_DISPLAY");
+  }
+}
+
+/// A quarter of a window larger than the display could be more than a quarter of what is seen.
+void refuse_larger_than_display(const WindowSettings& settings) {
+  SDL_Rect bounds;
+  if (settings.window && SDL_GetDisplayBounds(settings.display, &bounds) == 0 &&
+      (settings.window->w > bounds.w || settings.window->h > bounds.h)) {
+    throw Error("--window " + std::to_string(settings.window->w) + "x" +
+                std::to_string(settings.window->h) + ": larger than the display, which has " +
+                std::to_string(bounds.w) + "x" + std::to_string(bounds.h) +
+                "; name a smaller size, or leave it out for the full screen");
+  }
+}
+
 void set_mode(SDL_Window* window, const WindowSettings& settings) {
   SDL_DisplayMode wanted = {0, settings.mode->w, settings.mode->h, settings.mode_hz, nullptr};
   SDL_DisplayMode found;
@@ -43,6 +66,9 @@ SdlLibrary::SdlLibrary(Uint32 parts) {
   if (SDL_Init(parts) != 0) {
     fail("the display cannot be opened");
   }
+  if ((parts & SDL_INIT_VIDEO) != 0U) {
+    refuse_unseen_driver();
+  }
   SDL_StopTextInput();  // no on-screen keyboard, no input method between key and event
 }
 
@@ -56,6 +82,7 @@ SdlWindow::SdlWindow(const WindowSettings& settings) {
     throw Error("--display " + std::to_string(settings.display) + ": there are " +
                 std::to_string(displays) + " displays, numbered from 0; --list shows them");
   }
+  refuse_larger_than_display(settings);
   const int place = static_cast<int>(SDL_WINDOWPOS_CENTERED_DISPLAY(settings.display));
   // Where no window manager does it, nobody enlarges the window: it must be made full size.
   SDL_Rect whole = {0, 0, 640, 480};

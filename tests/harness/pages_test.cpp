@@ -85,6 +85,10 @@ TEST_CASE("what stands beside the patch keeps clear of it, wherever it is") {
         const Page page = armed_page(size, patch, status);
         CAPTURE(place, percent);
         check_tidy(page, size);
+        check_tidy(wait_page(size, patch), size);
+        for (const TextLine& line : wait_page(size, patch).lines) {
+          CHECK_FALSE(overlap(bounds(line), patch));
+        }
         for (const TextLine& line : page.lines) {
           CHECK_FALSE(overlap(bounds(line), patch));
         }
