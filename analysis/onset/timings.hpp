@@ -21,6 +21,9 @@ struct Instant {
   std::optional<std::int64_t> frame;  ///< index of the frame or sample that holds the instant
   std::optional<double> t50_s;        ///< light alone: half of the step is made
   std::optional<double> t90_s;        ///< light alone: nine tenths of it
+  std::optional<double> from_s;       ///< finger alone: first movement ...
+  std::optional<double> to_s;         ///< ... and end of travel, between which the contact lies
+  std::optional<double> level;        ///< height of the step, linear light or full scale of a trace
 };
 
 /// What was seen of one press; an instant that was not seen is empty.
@@ -34,15 +37,70 @@ struct PressTiming {
 
 /// The clock of the recording.
 struct RecordingClock {
-  std::string source;  ///< stamps, capture-rate, samples, host or stated
-  std::optional<double> rate_hz;
-  std::optional<double> nominal_hz;
+  std::string source;                ///< stamps, capture-rate, samples, host or stated
+  std::optional<double> rate_hz;     ///< as the times give it
+  std::optional<double> nominal_hz;  ///< as marked or stated
+  std::string why;                   ///< one sentence on the choice of the source
+  std::optional<double> log_rate;    ///< host seconds for one recording second, from the lights
+  std::optional<double> log_rate_u;  ///< its standard uncertainty
+};
+
+/// A rectangle of pixels of the upright picture.
+struct Region {
+  double x = 0;
+  double y = 0;
+  double w = 0;
+  double h = 0;
+};
+
+/// What the camera did, as found or stated; empty for a trace.
+struct CameraInfo {
+  std::int64_t frames = 0;
+  std::int64_t dropped = 0;  ///< frames missing from an even grid of times
+  std::int64_t doubled = 0;  ///< frames that show the one before again
+  std::int64_t odd_stamps = 0;
+  std::int64_t faults = 0;  ///< met while decoding
+  bool steady = true;
+  int width = 0;  ///< of the upright picture
+  int height = 0;
+  int rotation_deg = 0;
+  std::string codec;
+  std::string transfer;
+  bool full_range = false;
+  int bit_depth = 8;
+  std::optional<double> exposure_s;
+  std::optional<double> exposure_u_s;
+  std::string exposure_source;  ///< stated or estimated
+  std::optional<double> readout_s;
+  std::string readout_source;  ///< stated, estimated or unknown
+  std::optional<Region> patch;
+  std::optional<Region> press;
+  std::optional<Region> lamp;
+};
+
+/// How the light rose, over all presses.
+struct LightInfo {
+  double threshold = 0.1;        ///< share of the step that counts as light
+  std::optional<double> rise_s;  ///< 10-90 %; empty where not resolved
+  std::optional<double> rise_u_s;
+  std::optional<double> rise_below_s;  ///< the rise is shorter than this, if not resolved
+  std::optional<double> scan_s;        ///< from the patch's first row to its last, signed
+};
+
+/// An uncertainty that all presses share, so that averaging does not lessen it.
+struct SharedDoubt {
+  std::string source;  ///< readout, exposure, sound or finger
+  std::string on;      ///< press, light or total
+  double u_s = 0;
 };
 
 struct RecordingInfo {
   std::string file;
   std::string kind;  ///< video, images, sound, samples or table
   RecordingClock clock;
+  std::optional<CameraInfo> camera;
+  std::optional<LightInfo> light;
+  std::vector<SharedDoubt> shared;
 };
 
 /// A doubt about a measurement, from a closed list, with what to do about it.

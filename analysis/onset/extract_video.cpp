@@ -1,0 +1,317 @@
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <string>
+
+#include "analysis/onset/click.hpp"
+#include "analysis/onset/evidence.hpp"
+#include "analysis/onset/extract.hpp"
+#include "analysis/onset/movement.hpp"
+#include "analysis/onset/pair_instants.hpp"
+#include "analysis/onset/pulsed_light.hpp"
+#include "analysis/onset/video_work.hpp"
+#include "harness/session/error.hpp"
+
+namespace thumblight::onset {
+namespace {
+
+constexpr double kSlowest_hz = 49;  ///< below this nothing about a press can be told
+
+/// What to say where the rate is hopeless, with a hint where the log knows better.
+[[noreturn]] void refuse_rate(const VideoWork& work) {
+  const double rate_hz = 1 / work.film.clock.interval_s;
+  std::string advice =
+      "record at 120 or more, or, if the file is slow motion, state the rate at which it was "
+      "captured (capture_rate_hz in setup.json)";
+  if (work.sights.wrong_rate < 0.9) {
+    advice = "the log's rhythm says that it is slow motion captured at about " +
+             text_of(rate_hz / work.sights.wrong_rate, "%.0f") +
+             " a second: state that (capture_rate_hz in setup.json)";
+  }
+  throw Error(work.film.info.file + ": at " + text_of(rate_hz) +
+              " frames a second no delay of a press can be told; " + advice);
+}
+
+/// Brightest level in the film, from a frame here and there.
+float brightest_level(Film& film) {
+  float most = 0;
+  const std::int64_t stride = std::max<std::int64_t>(1, film.frames() / 64);
+  for (std::int64_t frame = 0; frame < film.frames(); frame += stride) {
+    const std::vector<float> levels = film.levels->read(frame, 1);
+    most = std::max(most, *std::max_element(levels.begin(), levels.end()));
+  }
+  return most;
+}
+
+[[noreturn]] void refuse_dark(VideoWork& work) {
+  constexpr float kBlack = 0.003F;
+  if (brightest_level(work.film) < kBlack) {
+    throw Error(work.film.info.file +
+                ": the whole video is black; open the lens or raise the exposure, and film again");
+  }
+  throw Error(work.film.info.file +
+              ": no flash is seen in it; keep the patch in the picture, or name its place "
+              "(regions.patch in setup.json)");
+}
+
+void look(VideoWork& work, const Request& request) {
+  const std::vector<CellTrain> trains = find_cell_steps(work.film);
+  work.sights = find_sights(trains, work.film, request.setup, request.log);
+  if (1 / work.film.clock.interval_s < kSlowest_hz) {
+    refuse_rate(work);
+  }
+  if (!work.sights.patch || work.sights.patch->ups.empty()) {
+    refuse_dark(work);
+  }
+  if (request.log == nullptr) {
+    return;
+  }
+  const std::size_t flashes = flash_times_s(*request.log).size();
+  if (!work.sights.schedule && flashes >= 4 && work.sights.patch->ups.size() >= 4) {
+    throw Error(work.film.info.file +
+                ": its lights do not follow the flashes of the log; give the log and the recording "
+                "of one session");
+  }
+}
+
+/// Whether the frames jump from dark to bright as a lamp does, and do not creep as a finger.
+bool is_sharp(const FilmedGroup& group, double interval_s) {
+  if (group.steps.empty()) {
+    return false;
+  }
+  double half_lit_s = 0;
+  for (const FilmedStep& step : group.steps) {
+    for (const float share : step.places[0].share) {
+      half_lit_s += share > 0.15F && share < 0.85F ? interval_s : 0;
+    }
+  }
+  return half_lit_s / static_cast<double>(group.steps.size()) < 1.05 * interval_s;
+}
+
+bool is_lossless(const std::string& codec) {
+  return codec == "ffv1" || codec == "rawvideo" || codec == "huffyuv" || codec == "png";
+}
+
+/// Pulses tell nothing of the exposure, so the lamp must; then they are fitted by themselves.
+FittedModel fit_pulses(VideoWork& work, const ModelSearch& search) {
+  const FittedModel by_lamp = fit_model({}, work.lamp.steps, search);
+  const double exposure_s = work.lamp.steps.empty() && !search.exposure_s
+                                ? search.interval_s
+                                : by_lamp.lamp.model.exposure_s;
+  work.patch.steps = first_pulses(work.patch, exposure_s);
+  ModelSearch instant = search;
+  instant.exposure_s = 0.01 * search.interval_s;
+  FittedModel fitted = fit_model(work.patch.steps, {}, instant);
+  fitted.light.model.shape = {};  // what the fit calls a rise is the phosphor's fading
+  for (StepModel& shifted : fitted.light.shifted) {
+    shifted.shape = {};
+  }
+  // The pulse is placed to within a part of the dead time between two exposures.
+  fitted.light.floor_s =
+      std::hypot(0.05 * search.interval_s, fitted.light.floor_s, by_lamp.exposure_u_s);
+  fitted.lamp = by_lamp.lamp;
+  fitted.exposure_u_s = by_lamp.exposure_u_s;
+  return fitted;
+}
+
+/// Doubts that the film as a whole brings: stamps rounded to ticks, light that ripples.
+void add_film_doubts(VideoWork& work) {
+  double ripple = 0;
+  for (const FilmedStep& step : work.patch.steps) {
+    const PlaceSeries& place = step.places.empty() ? PlaceSeries{} : step.places.front();
+    ripple += std::max(0.0, place.noise_after - 3 * place.noise_before) /
+              static_cast<double>(work.patch.steps.size());
+  }
+  DoubtedModel& light = work.fitted.light;
+  const double length_s = light.model.exposure_s + rise_time_s(light.model.shape);
+  const double rounding_s = work.film.clock.rounding_s / 12;
+  light.floor_s = std::hypot(light.floor_s, std::hypot(ripple * length_s / 2, rounding_s));
+  work.fitted.lamp.floor_s = std::hypot(work.fitted.lamp.floor_s, rounding_s);
+}
+
+void fit(VideoWork& work, const Request& request) {
+  Film& film = work.film;
+  work.patch = film_group(film, *work.sights.patch, true);
+  if (work.patch.steps.empty()) {
+    refuse_dark(work);
+  }
+  if (work.sights.lamp) {
+    work.lamp = film_group(film, *work.sights.lamp, false);
+    if (!is_sharp(work.lamp, film.clock.interval_s) && !request.setup.lamp) {
+      work.sights.lamp.reset();
+      work.lamp = {};
+    }
+  }
+  ModelSearch search;
+  search.interval_s = film.clock.interval_s;
+  if (request.setup.exposure_share) {
+    search.exposure_s = *request.setup.exposure_share * film.clock.interval_s;
+  }
+  search.sloped_x = work.patch.width_px > 0;
+  search.sloped_y = work.patch.height_px > 0;
+  search.coding_error = is_lossless(film.info.codec) ? 0.006 : 0.02;
+  work.fitted = is_pulsed(work.patch) ? fit_pulses(work, search)
+                                      : fit_model(work.patch.steps, work.lamp.steps, search);
+  add_film_doubts(work);
+  work.readout =
+      find_readout(film, work.patch, *work.sights.patch, work.fitted, request.setup, request.log);
+}
+
+std::int64_t frame_at(const Film& film, double shown_s) {
+  return std::clamp<std::int64_t>(film.first_from(shown_s + 1e-9) - 1, 0, film.frames() - 1);
+}
+
+/// A group's instants, from the frames' time line to that of its centre row.
+std::vector<Instant> instants_of(const VideoWork& work, const FilmedGroup& group,
+                                 const DoubtedModel& model, double share, const char* how) {
+  const std::vector<StepInstant> found = locate_all(group.steps, model, work.film.clock.interval_s);
+  const double row_s = work.readout.delay_s(group.centre_y_px, work.film.info.height);
+  const EdgeShape& shape = model.model.shape;
+  const bool rises = shape.ramp_s + shape.decay_s > 0;
+  std::vector<Instant> instants;
+  for (std::size_t i = 0; i < found.size(); ++i) {
+    const double shown_s = found[i].begin_s + share_time_s(shape, share);
+    Instant instant;
+    instant.t_s = shown_s + row_s;
+    instant.u_s = found[i].u_s;
+    instant.how = how;
+    instant.frame = frame_at(work.film, shown_s);
+    instant.level = group.heights[i];
+    if (rises) {
+      instant.t50_s = found[i].begin_s + share_time_s(shape, 0.5) + row_s;
+      instant.t90_s = found[i].begin_s + share_time_s(shape, 0.9) + row_s;
+    }
+    instants.push_back(std::move(instant));
+  }
+  return instants;
+}
+
+void drop_rise_times(std::vector<Instant>& instants) {
+  for (Instant& instant : instants) {
+    instant.t50_s.reset();
+    instant.t90_s.reset();
+  }
+}
+
+double mean_height_px(const std::vector<int>& cells, const recording::GridLayout& layout) {
+  double sum = 0;
+  for (const int cell : cells) {
+    sum += layout.centre_y(cell) / static_cast<double>(cells.size());
+  }
+  return sum;
+}
+
+/// Presses from the finger's movement, one before each light.
+void press_by_finger(VideoWork& work, const Request& request) {
+  std::vector<double> light_s;
+  for (const Instant& light : work.lights) {
+    light_s.push_back(light.t_s);
+  }
+  std::vector<int> cells = request.setup.finger
+                               ? cells_in(*request.setup.finger, work.film)
+                               : find_moving_cells(work.film, light_s, work.sights.patch->cells);
+  if (cells.empty()) {
+    return;
+  }
+  work.press_y_px = mean_height_px(cells, work.film.layout);
+  const double row_s = work.readout.delay_s(work.press_y_px, work.film.info.height);
+  double span_s = 0;
+  for (const std::optional<Stroke>& stroke : find_strokes(work.film, cells, light_s)) {
+    if (!stroke) {
+      continue;
+    }
+    const double length_s = stroke->to_s - stroke->from_s;
+    Instant press;
+    press.how = "finger";
+    press.from_s = stroke->from_s + row_s;
+    press.to_s = stroke->to_s + row_s;
+    press.t_s = *press.from_s + kContactInStroke * length_s;
+    press.u_s = length_s / std::sqrt(12.0);
+    press.frame = frame_at(work.film, press.t_s - row_s);
+    span_s += length_s;
+    work.presses.push_back(std::move(press));
+  }
+  if (work.presses.empty()) {
+    return;
+  }
+  span_s /= static_cast<double>(work.presses.size());
+  work.press_from = "finger";
+  work.press_cells = std::move(cells);
+  // Where in its travel the switch closes is the same press after press, and not known.
+  work.shared.push_back({"finger", "press", span_s / std::sqrt(48.0)});
+}
+
+void press_by_sound(VideoWork& work, const Request& request) {
+  if (!work.film.info.has_sound || work.film.clock.slowdown != 1) {
+    return;
+  }
+  std::vector<double> light_s;
+  for (const Instant& light : work.lights) {
+    light_s.push_back(light.t_s);
+  }
+  ClickSearch search;
+  search.distance_m = request.setup.sound_distance_m.value_or(0);
+  search.offset_s = request.setup.sound_offset_s;
+  work.presses = find_clicks(request.recording, light_s, search);
+  if (work.presses.empty()) {
+    return;
+  }
+  work.press_from = "sound";
+  if (request.setup.sound_offset_u_s) {
+    work.shared.push_back({"sound", "press", *request.setup.sound_offset_u_s});
+  } else {
+    work.warn(RecordingDoubt::kSoundOffsetUnknown, "");
+  }
+  if (!request.setup.sound_distance_m) {
+    work.warn(RecordingDoubt::kSoundDistanceUnknown, "");
+  }
+}
+
+void find_instants(VideoWork& work, const Request& request) {
+  const FittedModel& fitted = work.fitted;
+  work.lights = instants_of(work, work.patch, fitted.light, request.setup.threshold, "step");
+  const std::string& wanted = request.setup.press_from;
+  if (work.sights.lamp) {
+    work.presses = instants_of(work, work.lamp, fitted.lamp, 0.5, "lamp");
+    drop_rise_times(work.presses);
+    work.press_from = "lamp";
+    work.press_y_px = work.lamp.centre_y_px;
+    work.press_cells = work.sights.lamp->cells;
+  }
+  if (work.presses.empty() && wanted != "sound" && wanted != "lamp") {
+    press_by_finger(work, request);
+  }
+  if (work.presses.empty() && (wanted.empty() || wanted == "sound")) {
+    press_by_sound(work, request);
+  }
+  if (work.sights.host_lamp) {
+    const FilmedGroup host = film_group(work.film, *work.sights.host_lamp, false);
+    work.lamps = instants_of(work, host, fitted.lamp, 0.5, "lamp");
+    drop_rise_times(work.lamps);
+  }
+}
+
+}  // namespace
+
+Timings extract_video(const Request& request) {
+  const auto source = recording::open_frames(request.recording, request.threads);
+  EvidenceKeeper keeper(*source);
+  VideoWork work;
+  work.film = read_film(*source, request.setup.capture_rate_hz,
+                        request.evidence.empty() ? nullptr : &keeper, request.progress);
+  look(work, request);
+  fit(work, request);
+  find_instants(work, request);
+  add_doubts(work);
+  Timings timings;
+  timings.presses = pair_instants(work.presses, work.lights, work.lamps);
+  add_pair_doubts(work, timings.presses, request);
+  timings.recording = recording_info(work, request);
+  timings.warnings = work.warnings;
+  if (!request.evidence.empty()) {
+    keeper.write(work.film, timings, request.evidence);
+  }
+  return timings;
+}
+
+}  // namespace thumblight::onset

@@ -1,0 +1,210 @@
+#include "analysis/onset/model_search.hpp"
+
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+
+#include "analysis/onset/step_likelihood.hpp"
+
+namespace thumblight::onset {
+
+StepModel light_model(const ModelPoint& at) {
+  StepModel model;
+  model.exposure_s = at[kExposure];
+  model.shape = {at[kRamp], at[kDecay]};
+  model.slope_x = at[kSlopeX];
+  model.slope_y = at[kSlopeY];
+  model.misfit = at[kMisfit];
+  return model;
+}
+
+StepModel lamp_model(const ModelPoint& at, double misfit) {
+  StepModel model;
+  model.exposure_s = at[kExposure];
+  // Coding spoils a few pixels more than a whole patch.
+  model.misfit = std::max(misfit, 3 * at[kMisfit]);
+  return model;
+}
+
+ModelClimber::ModelClimber(const std::vector<FilmedStep>& light,
+                           const std::vector<FilmedStep>& lamp, const ModelSearch& search,
+                           double coarseness)
+    : light_(light),
+      lamp_(lamp),
+      interval_s_(search.interval_s),
+      coding_error_(search.coding_error),
+      coarseness_(coarseness) {
+  constexpr double kSlowest_s = 0.06;
+  constexpr double kSteepest = 1e-3;  // seconds a pixel
+  const double rise = light.empty() ? 0 : kSlowest_s;
+  const double x = search.sloped_x ? kSteepest : 0;
+  const double y = search.sloped_y ? kSteepest : 0;
+  low_ = {search.exposure_s.value_or(0.02 * interval_s_), 0, 0, -x, -y, 0.003};
+  high_ = {search.exposure_s.value_or(interval_s_), rise, rise, x, y, 0.08};
+}
+
+namespace {
+
+double sum_of_likelihoods(const std::vector<FilmedStep>& steps, const StepModel& model,
+                          double interval_s) {
+  ModelResponses responses(model);
+  double sum = 0;
+  for (const FilmedStep& step : steps) {
+    sum += locate(step, responses, interval_s).likelihood;
+  }
+  return sum;
+}
+
+}  // namespace
+
+double ModelClimber::value(const ModelPoint& at) const {
+  double sum = sum_of_likelihoods(light_, light_model(at), interval_s_) +
+               sum_of_likelihoods(lamp_, lamp_model(at, coding_error_), interval_s_);
+  // A rise is claimed only where the levels ask for one: exposure and ramp look much alike.
+  constexpr double kTold_s = 3e-4;
+  sum -= 5 * (1 - std::exp(-at[kRamp] / kTold_s)) + 2 * (1 - std::exp(-at[kDecay] / kTold_s));
+  // Coding leaves about a hundredth of the step; much more or less needs evidence.
+  const double off = std::log(at[kMisfit] / 0.012);
+  return sum - off * off / 2;
+}
+
+double ModelClimber::finest(std::size_t axis) const {
+  constexpr ModelPoint kFinest = {0, 2e-5, 2e-5, 2e-7, 2e-7, 1e-3};
+  return coarseness_ * (axis == kExposure ? 0.004 * interval_s_ : kFinest[axis]);
+}
+
+ModelPoint ModelClimber::moved(const ModelPoint& at, std::size_t axis, double by) const {
+  ModelPoint there = at;
+  there[axis] = std::clamp(at[axis] + by, low_[axis], high_[axis]);
+  return there;
+}
+
+double ModelClimber::walk(ModelPoint& at, double stride, std::size_t axis, double best) const {
+  for (const double sign : {1.0, -1.0}) {
+    bool moved_on = false;
+    for (int steps = 0; steps < 12; ++steps) {
+      const ModelPoint there = moved(at, axis, sign * stride);
+      const double reached = there[axis] == at[axis] ? best : value(there);
+      if (reached <= best) {
+        break;
+      }
+      best = reached;
+      at = there;
+      moved_on = true;
+    }
+    if (moved_on) {
+      break;
+    }
+  }
+  return best;
+}
+
+double ModelClimber::stretch(ModelPoint& at, double factor, double best) const {
+  for (const double by : {factor, 1 / factor}) {
+    ModelPoint there = at;
+    for (const std::size_t axis : {kExposure, kRamp, kDecay, kSlopeX, kSlopeY}) {
+      there[axis] = std::clamp(at[axis] * by, low_[axis], high_[axis]);
+    }
+    const double reached = value(there);
+    if (reached > best) {
+      best = reached;
+      at = there;
+    }
+  }
+  return best;
+}
+
+ModelPoint ModelClimber::climb(ModelPoint at) const {
+  ModelPoint stride = {0.15 * interval_s_, 1e-3, 1e-3, 4e-6, 4e-6, 4e-3};
+  double best = value(at);
+  for (int round = 0; round < 60; ++round) {
+    const double before = best;
+    bool fine = true;
+    for (std::size_t axis = 0; axis < at.size(); ++axis) {
+      if (is_free(axis)) {
+        best = walk(at, stride[axis], axis, best);
+        fine = fine && stride[axis] <= finest(axis);
+      }
+    }
+    if (is_free(kExposure) && !light_.empty()) {
+      // A single step shows all times in proportion: they must be able to move together.
+      for (const double factor : {1.8, 1.35, 1.15, 1.05}) {
+        best = stretch(at, factor, best);
+      }
+    }
+    if (best - before < 0.05 * coarseness_ * coarseness_) {
+      if (fine) {
+        break;
+      }
+      for (std::size_t axis = 0; axis < at.size(); ++axis) {
+        stride[axis] = std::max(stride[axis] / 3, finest(axis));
+      }
+    }
+  }
+  return at;
+}
+
+/// Doubt is read two standard deviations out, where the likelihood's small ripples count less.
+namespace {
+constexpr double kFall = 2;
+constexpr double kOut = 2;
+}  // namespace
+
+double ModelClimber::reach(const ModelPoint& at, std::size_t axis, double sign, double best) const {
+  double far = finest(axis) / 2;
+  const double room = sign > 0 ? high_[axis] - at[axis] : at[axis] - low_[axis];
+  while (far < room && best - value(moved(at, axis, sign * far)) < kFall) {
+    far *= 1.5;
+  }
+  return std::min(far, room);
+}
+
+std::vector<ModelPoint> ModelClimber::doubts(const ModelPoint& at) const {
+  const double best = value(at);
+  std::vector<std::size_t> axes;
+  std::vector<double> widths;
+  std::vector<ModelPoint> points;
+  for (std::size_t axis = 0; axis < kMisfit; ++axis) {
+    if (!is_free(axis)) {
+      continue;
+    }
+    const double up = reach(at, axis, 1, best);
+    const double down = reach(at, axis, -1, best);
+    if (std::min(up, down) < finest(axis) / 2) {
+      // At its limit: doubt has one side, and half a bell is 0.6 of a whole one wide.
+      points.push_back(moved(at, axis, 0.6 / kOut * (up > down ? up : -down)));
+    } else {
+      axes.push_back(axis);
+      widths.push_back(std::min(up, down));
+    }
+  }
+  if (axes.empty()) {
+    return points;
+  }
+  const auto n = static_cast<Eigen::Index>(axes.size());
+  Eigen::MatrixXd curvature = Eigen::MatrixXd::Identity(n, n);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const ModelPoint up = moved(at, axes[i], widths[i]);
+    const ModelPoint down = moved(at, axes[i], -widths[i]);
+    curvature(i, i) = std::max(2 * best - value(up) - value(down), 0.3) / (kOut * kOut);
+    for (Eigen::Index j = 0; j < i; ++j) {
+      const double cross =
+          value(moved(up, axes[j], widths[j])) + value(moved(down, axes[j], -widths[j])) -
+          value(moved(up, axes[j], -widths[j])) - value(moved(down, axes[j], widths[j]));
+      curvature(i, j) = curvature(j, i) = -cross / 4 / (kOut * kOut);
+    }
+  }
+  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> solver(curvature);
+  for (Eigen::Index k = 0; k < n; ++k) {
+    // A direction that the likelihood leaves nearly flat is cut at four widths.
+    const double sigma = 1 / std::sqrt(std::max(solver.eigenvalues()(k), 1.0 / 16));
+    ModelPoint point = at;
+    for (Eigen::Index i = 0; i < n; ++i) {
+      point = moved(point, axes[i], sigma * solver.eigenvectors()(i, k) * widths[i] / kOut);
+    }
+    points.push_back(point);
+  }
+  return points;
+}
+
+}  // namespace thumblight::onset

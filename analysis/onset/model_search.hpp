@@ -1,0 +1,48 @@
+#pragma once
+
+#include <array>
+#include <vector>
+
+#include "analysis/onset/step_fit.hpp"
+
+namespace thumblight::onset {
+
+/// The parameters of a recording's model as one row of numbers.
+enum ModelAxis : std::size_t { kExposure, kRamp, kDecay, kSlopeX, kSlopeY, kMisfit, kModelAxes };
+using ModelPoint = std::array<double, kModelAxes>;
+
+StepModel light_model(const ModelPoint& at);
+StepModel lamp_model(const ModelPoint& at, double misfit);
+
+/// Looks for the model under which all steps together are likeliest.
+class ModelClimber {
+ public:
+  /// `coarseness` 1 climbs to the very top, more stops earlier.
+  ModelClimber(const std::vector<FilmedStep>& light, const std::vector<FilmedStep>& lamp,
+               const ModelSearch& search, double coarseness);
+
+  /// Logarithm of the likelihood of all steps, each over all its instants, with mild priors.
+  double value(const ModelPoint& at) const;
+  /// From `at` along one axis after another with shrinking strides until nothing helps.
+  ModelPoint climb(ModelPoint at) const;
+  /// Points one standard deviation away along the independent directions of doubt.
+  std::vector<ModelPoint> doubts(const ModelPoint& at) const;
+
+ private:
+  double finest(std::size_t axis) const;
+  ModelPoint moved(const ModelPoint& at, std::size_t axis, double by) const;
+  double walk(ModelPoint& at, double stride, std::size_t axis, double best) const;
+  double stretch(ModelPoint& at, double factor, double best) const;
+  double reach(const ModelPoint& at, std::size_t axis, double sign, double best) const;
+  bool is_free(std::size_t axis) const { return high_[axis] > low_[axis]; }
+
+  const std::vector<FilmedStep>& light_;
+  const std::vector<FilmedStep>& lamp_;
+  double interval_s_;
+  double coding_error_;
+  double coarseness_;
+  ModelPoint low_{};
+  ModelPoint high_{};
+};
+
+}  // namespace thumblight::onset

@@ -1,0 +1,30 @@
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "analysis/onset/film.hpp"
+#include "analysis/onset/timings.hpp"
+
+namespace thumblight::onset {
+
+/// A finger's stroke: the contact closes between its first movement and the end of its travel.
+struct Stroke {
+  double from_s = 0;
+  double to_s = 0;
+};
+
+/// Cells that move shortly before the lights, press after press; empty where none do. Cells of
+/// `lit` (the patch and what it lights up) are left out.
+std::vector<int> find_moving_cells(Film& film, const std::vector<double>& light_s,
+                                   const std::vector<int>& lit);
+
+/// The last stroke before each light, on the time line of the frames' first row.
+std::vector<std::optional<Stroke>> find_strokes(Film& film, const std::vector<int>& cells,
+                                                const std::vector<double>& light_s);
+
+/// Where in a stroke the contact is taken to close. Switches close in the second half of their
+/// travel (common practice, no source), so the middle of that half is taken.
+inline constexpr double kContactInStroke = 0.75;
+
+}  // namespace thumblight::onset

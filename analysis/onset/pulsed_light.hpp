@@ -1,0 +1,17 @@
+#pragma once
+
+#include "analysis/onset/filmed_steps.hpp"
+
+/// Light that comes in pulses, one a refresh: a tube whose phosphor fades within a millisecond or
+/// so, filmed faster than it is refreshed.
+namespace thumblight::onset {
+
+/// Whether the level after a step keeps falling back to dark.
+bool is_pulsed(const FilmedGroup& group);
+
+/// The first pulse of each place as a step: the light summed up over the frames. That sum, taken at
+/// the end of each exposure, rises as the phosphor fades; `exposure_s` moves it there. Each result
+/// is to be fitted as if it had been exposed for an instant.
+std::vector<FilmedStep> first_pulses(const FilmedGroup& group, double exposure_s);
+
+}  // namespace thumblight::onset

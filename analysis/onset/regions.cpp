@@ -1,0 +1,359 @@
+#include "analysis/onset/regions.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstddef>
+
+#include "harness/session/error.hpp"
+
+namespace thumblight::onset {
+namespace {
+
+std::vector<double> times_of(const std::vector<GroupStep>& steps) {
+  std::vector<double> times;
+  for (const GroupStep& step : steps) {
+    times.push_back(step.time_s);
+  }
+  return times;
+}
+
+/// Share of the flashes, or of the lights where the film shows fewer, that fall together.
+double fit_share(const ScheduleFit& fit, std::size_t flashes, std::size_t lights) {
+  const std::size_t possible = std::min(flashes, lights);
+  return possible == 0 ? 0 : static_cast<double>(fit.pairs.size()) / static_cast<double>(possible);
+}
+
+/// Host seconds for one recording second, where a slow-motion file was taken for real time or a
+/// rate was stated wrongly.
+constexpr std::array<double, 12> kWrongRates = {1.0 / 4,    1.0 / 8,    1.0 / 2,    2.0,
+                                                4.0,        8.0,        1.0 / 16,   1.0 / 32,
+                                                25.0 / 240, 24.0 / 240, 25.0 / 120, 24.0 / 120};
+
+struct Choice {
+  std::size_t group = 0;
+  ScheduleFit fit;
+  double rate = 1;
+  bool found = false;
+};
+
+/// The strongest group that keeps the log's schedule at that rate.
+Choice choose_by_log(const std::vector<StepGroup>& groups, const std::vector<double>& flash_s,
+                     double rate) {
+  constexpr double kEnough = 0.7;
+  Choice best;
+  for (std::size_t g = 0; g < groups.size(); ++g) {
+    const std::vector<double> light_s = times_of(groups[g].ups);
+    const ScheduleFit fit = fit_schedule(flash_s, light_s, rate);
+    const bool fits = fit_share(fit, flash_s.size(), light_s.size()) >= kEnough &&
+                      2 * fit.pairs.size() >= std::min<std::size_t>(flash_s.size(), 4);
+    if (fits && (!best.found || 2 * fit.pairs.size() > 3 * best.fit.pairs.size())) {
+      best = {g, fit, rate, true};
+    }
+  }
+  return best;
+}
+
+/// Mean lead of `early` before `late` and how many pairs there are, within the longest delay.
+struct Lead {
+  double mean_s = 0;
+  double sd_s = 0;
+  int pairs = 0;
+};
+
+Lead lead_of(const std::vector<GroupStep>& early, const std::vector<GroupStep>& late,
+             double most_after_s) {
+  std::vector<double> leads;
+  for (std::size_t k = 0; k < late.size(); ++k) {
+    const double earliest = std::max(late[k].time_s - kLongestDelay_s,
+                                     k > 0 ? late[k - 1].time_s + most_after_s : -1e9);
+    double found = 1e9;
+    for (const GroupStep& step : early) {
+      if (step.time_s >= earliest && step.time_s <= late[k].time_s + most_after_s) {
+        found = late[k].time_s - step.time_s;
+      }
+    }
+    if (found < 1e9) {
+      leads.push_back(found);
+    }
+  }
+  Lead lead;
+  lead.pairs = static_cast<int>(leads.size());
+  for (const double value : leads) {
+    lead.mean_s += value / lead.pairs;
+  }
+  for (const double value : leads) {
+    lead.sd_s += (value - lead.mean_s) * (value - lead.mean_s) / std::max(1, lead.pairs - 1);
+  }
+  lead.sd_s = std::sqrt(lead.sd_s);
+  return lead;
+}
+
+/// A reflection goes on and off with the patch.
+bool is_reflection(const StepGroup& group, const StepGroup& patch, double interval_s) {
+  const double tolerance_s = std::max(0.012, 1.2 * interval_s);
+  const int ups = count_matches(patch.ups, group.ups, 0, tolerance_s);
+  const int downs = count_matches(patch.downs, group.downs, 0, tolerance_s);
+  const Lead lead = lead_of(group.ups, patch.ups, tolerance_s);
+  return ups >= 0.7 * static_cast<double>(patch.ups.size()) &&
+         downs >= 0.7 * static_cast<double>(patch.downs.size()) &&
+         std::abs(lead.mean_s) < std::max(0.006, 0.6 * interval_s);
+}
+
+/// A lamp jumps; what creeps is a finger.
+bool leads(const StepGroup& group, const StepGroup& patch, double interval_s) {
+  const double slack_s = std::max(0.004, 0.7 * interval_s);
+  const Lead lead = lead_of(group.ups, patch.ups, slack_s);
+  const auto lights = static_cast<double>(patch.ups.size());
+  return lead.pairs >= 0.6 * lights && lead.mean_s > -slack_s &&
+         static_cast<double>(group.ups.size()) <= 2.5 * lights + 2;
+}
+
+/// Whether a group's bright periods last as long as the log says its lamp was on.
+bool lasts_as_logged(const StepGroup& group, const session::Log& log) {
+  std::vector<double> logged;
+  for (std::size_t i = 0; i + 1 < log.lamps.size(); ++i) {
+    if (log.lamps[i].on && !log.lamps[i + 1].on) {
+      logged.push_back(
+          static_cast<double>(log.lamps[i + 1].switched_ns - log.lamps[i].switched_ns) * 1e-9);
+    }
+  }
+  std::vector<double> seen;
+  for (const GroupStep& up : group.ups) {
+    const auto down = std::find_if(group.downs.begin(), group.downs.end(),
+                                   [&](const GroupStep& d) { return d.time_s > up.time_s; });
+    if (down != group.downs.end()) {
+      seen.push_back(down->time_s - up.time_s);
+    }
+  }
+  if (logged.empty() || seen.empty()) {
+    return false;
+  }
+  std::nth_element(logged.begin(), logged.begin() + static_cast<std::ptrdiff_t>(logged.size() / 2),
+                   logged.end());
+  std::nth_element(seen.begin(), seen.begin() + static_cast<std::ptrdiff_t>(seen.size() / 2),
+                   seen.end());
+  return std::abs(logged[logged.size() / 2] - seen[seen.size() / 2]) < 0.012;
+}
+
+void find_lamps(const std::vector<StepGroup>& groups, std::size_t patch_index, const Film& film,
+                const session::Log* log, Sights& sights) {
+  std::vector<const StepGroup*> lamps;
+  for (std::size_t g = 0; g < groups.size(); ++g) {
+    const bool lamp = g != patch_index &&
+                      !is_reflection(groups[g], *sights.patch, film.clock.interval_s) &&
+                      leads(groups[g], *sights.patch, film.clock.interval_s);
+    if (lamp) {
+      lamps.push_back(&groups[g]);
+    }
+  }
+  if (lamps.empty()) {
+    return;
+  }
+  const bool host_switches = log != nullptr && !log->lamps.empty();
+  if (host_switches) {
+    const auto host = std::find_if(lamps.begin(), lamps.end(), [&](const StepGroup* lamp) {
+      return lasts_as_logged(*lamp, *log);
+    });
+    if (host != lamps.end()) {
+      sights.host_lamp = **host;
+      lamps.erase(host);
+    }
+  }
+  if (!lamps.empty()) {
+    sights.lamp = *lamps.front();
+  }
+}
+
+/// Where everything steps a little, nothing flashes.
+bool is_mere_noise(const std::vector<StepGroup>& groups) {
+  constexpr double kLeastHeight = 0.02;
+  constexpr std::size_t kMany = 6;
+  if (groups.empty()) {
+    return true;
+  }
+  const double height = *std::max_element(groups[0].heights.begin(), groups[0].heights.end());
+  const bool common =
+      groups.size() >= kMany && groups[0].strength() < 5 * groups[groups.size() / 2].strength();
+  return height < kLeastHeight || common;
+}
+
+/// A turn of the upright picture's point into the stored picture.
+std::pair<double, double> stored_point(double x, double y, const recording::VideoInfo& info) {
+  switch (info.rotation_deg) {
+    case 90:
+      return {y, info.height - x};
+    case 180:
+      return {info.width - x, info.height - y};
+    case 270:
+      return {info.width - y, x};
+    default:
+      return {x, y};
+  }
+}
+
+std::pair<double, double> upright_point(double x, double y, const recording::VideoInfo& info) {
+  switch (info.rotation_deg) {
+    case 90:
+      return {info.height - y, x};
+    case 180:
+      return {info.width - x, info.height - y};
+    case 270:
+      return {y, info.width - x};
+    default:
+      return {x, y};
+  }
+}
+
+std::optional<StepGroup> named_group(const std::optional<Region>& region,
+                                     const std::vector<CellTrain>& trains, const Film& film,
+                                     const char* name) {
+  if (!region) {
+    return std::nullopt;
+  }
+  std::vector<int> cells = cells_in(*region, film);
+  if (cells.empty()) {
+    throw Error(film.info.file + ": the region '" + name +
+                "' lies outside the picture; its pixels are those of the upright picture");
+  }
+  // Only cells that step count: a generous rectangle does no harm.
+  StepGroup whole = group_of(trains, cells);
+  const double most =
+      whole.heights.empty() ? 0 : *std::max_element(whole.heights.begin(), whole.heights.end());
+  std::vector<int> core;
+  for (std::size_t i = 0; i < cells.size(); ++i) {
+    if (whole.heights[i] > 0.35 * most && most > 0) {
+      core.push_back(cells[i]);
+    }
+  }
+  return core.empty() ? StepGroup{cells, std::vector<double>(cells.size(), 0.0), {}, {}}
+                      : group_of(trains, core);
+}
+
+bool share_a_cell(const StepGroup& a, const StepGroup& b) {
+  return std::any_of(a.cells.begin(), a.cells.end(), [&b](int cell) {
+    return std::find(b.cells.begin(), b.cells.end(), cell) != b.cells.end();
+  });
+}
+
+/// Takes the patch from where the person says it is; groups that lie there are no lamps.
+void take_named_patch(const Region& region, const std::vector<CellTrain>& trains, const Film& film,
+                      const std::vector<double>& flash_s, std::vector<StepGroup>& groups,
+                      Sights& sights) {
+  sights.patch = named_group(region, trains, film, "patch");
+  groups.erase(
+      std::remove_if(groups.begin(), groups.end(),
+                     [&](const StepGroup& group) { return share_a_cell(group, *sights.patch); }),
+      groups.end());
+  if (!flash_s.empty()) {
+    sights.schedule = fit_schedule(flash_s, times_of(sights.patch->ups), 1);
+  }
+}
+
+/// Finds the patch among the groups, by the log if there is one; returns its place among them.
+std::size_t find_patch(const std::vector<StepGroup>& groups, const std::vector<double>& flash_s,
+                       Sights& sights) {
+  constexpr std::size_t kEnoughToTellRates = 4;
+  Choice choice = flash_s.empty() ? Choice{} : choose_by_log(groups, flash_s, 1);
+  for (const double rate : kWrongRates) {
+    const bool try_on = !choice.found && flash_s.size() >= kEnoughToTellRates;
+    choice = try_on ? choose_by_log(groups, flash_s, rate) : choice;
+  }
+  if (choice.found) {
+    sights.patch = groups[choice.group];
+    sights.schedule = choice.fit;
+    sights.wrong_rate = choice.rate;
+    return choice.group;
+  }
+  if (!groups.empty()) {
+    sights.patch = groups[0];
+  }
+  return 0;
+}
+
+}  // namespace
+
+std::vector<int> cells_in(const Region& upright, const Film& film) {
+  const auto [x0, y0] = stored_point(upright.x, upright.y, film.info);
+  const auto [x1, y1] = stored_point(upright.x + upright.w, upright.y + upright.h, film.info);
+  const double left = std::min(x0, x1);
+  const double right = std::max(x0, x1);
+  const double top = std::min(y0, y1);
+  const double bottom = std::max(y0, y1);
+  std::vector<int> cells;
+  const double half = film.layout.cell_px / 2.0;
+  for (int cell = 0; cell < film.layout.cells(); ++cell) {
+    const double x = film.layout.centre_x(cell);
+    const double y = film.layout.centre_y(cell);
+    if (x > left - half && x < right + half && y > top - half && y < bottom + half) {
+      cells.push_back(cell);
+    }
+  }
+  return cells;
+}
+
+Region upright_bounds(const std::vector<int>& cells, const Film& film) {
+  double left = 1e9;
+  double top = 1e9;
+  double right = -1e9;
+  double bottom = -1e9;
+  const double half = film.layout.cell_px / 2.0;
+  for (const int cell : cells) {
+    for (const double side : {-half, half}) {
+      const auto [x, y] = upright_point(film.layout.centre_x(cell) + side,
+                                        film.layout.centre_y(cell) + side, film.info);
+      left = std::min(left, x);
+      right = std::max(right, x);
+      top = std::min(top, y);
+      bottom = std::max(bottom, y);
+    }
+  }
+  return {left, top, right - left, bottom - top};
+}
+
+std::vector<double> flash_times_s(const session::Log& log) {
+  std::vector<double> times;
+  if (log.presses.empty()) {
+    return times;
+  }
+  const std::int64_t zero = log.presses.front().arrival_ns;
+  for (const session::Press& press : log.presses) {
+    if (press.flashed && press.submit_ns) {
+      times.push_back(static_cast<double>(*press.submit_ns - zero) * 1e-9);
+    }
+  }
+  return times;
+}
+
+Sights find_sights(const std::vector<CellTrain>& trains, const Film& film, const Setup& setup,
+                   const session::Log* log) {
+  Sights sights;
+  std::vector<StepGroup> groups = find_step_groups(trains, film.layout);
+  if (is_mere_noise(groups)) {
+    groups.clear();
+  }
+  const std::vector<double> flash_s = log != nullptr ? flash_times_s(*log) : std::vector<double>{};
+  std::size_t patch_index = groups.size();
+  if (setup.patch) {
+    take_named_patch(*setup.patch, trains, film, flash_s, groups, sights);
+    patch_index = groups.size();
+  } else {
+    patch_index = find_patch(groups, flash_s, sights);
+  }
+  if (!sights.patch) {
+    return sights;
+  }
+  find_lamps(groups, patch_index, film, log, sights);
+  if (setup.lamp) {
+    sights.lamp = named_group(setup.lamp, trains, film, "lamp");
+  }
+  if (setup.host_lamp) {
+    sights.host_lamp = named_group(setup.host_lamp, trains, film, "host_lamp");
+  }
+  if (setup.press_from == "finger" || setup.press_from == "sound") {
+    sights.lamp.reset();
+  }
+  return sights;
+}
+
+}  // namespace thumblight::onset

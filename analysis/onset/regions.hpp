@@ -1,0 +1,40 @@
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "analysis/onset/schedule.hpp"
+#include "analysis/onset/setup.hpp"
+#include "analysis/onset/step_groups.hpp"
+#include "harness/session/records.hpp"
+
+namespace thumblight::onset {
+
+/// What was found in the picture, and where.
+struct Sights {
+  std::optional<StepGroup> patch;
+  std::optional<StepGroup> lamp;  ///< on the button
+  std::optional<StepGroup> host_lamp;
+  std::optional<ScheduleFit> schedule;  ///< the patch against the log
+  double wrong_rate = 1;  ///< the log fits only if recording seconds are this many host seconds
+};
+
+/// A press comes before its light by no more than this.
+inline constexpr double kLongestDelay_s = 0.6;
+
+/// Tells patch and lamps apart: the patch follows the log's schedule or, without a log, is the
+/// strongest group; a lamp steps shortly before it, press after press, and goes out at a time of
+/// its own. `log` may be null.
+Sights find_sights(const std::vector<CellTrain>& trains, const Film& film, const Setup& setup,
+                   const session::Log* log);
+
+/// Cells that lie in a region of the upright picture, for the most part.
+std::vector<int> cells_in(const Region& upright, const Film& film);
+
+/// The rectangle of the upright picture that holds the cells.
+Region upright_bounds(const std::vector<int>& cells, const Film& film);
+
+/// Host times of the flashes that the log says were shown, in seconds from its first press.
+std::vector<double> flash_times_s(const session::Log& log);
+
+}  // namespace thumblight::onset

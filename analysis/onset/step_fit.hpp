@@ -1,0 +1,86 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <vector>
+
+#include "analysis/onset/edge_response.hpp"
+
+/// The engine for light and lamp: steps seen as a series of exposures, several places of the patch
+/// apart, fitted with one model for the whole recording and one instant for each step.
+namespace thumblight::onset {
+
+/// One place of the patch over the frames around one step. `share` is the level in linear light,
+/// 0 before the step and 1 after it.
+struct PlaceSeries {
+  double x_px = 0;  ///< from the centre of the region, in the stored picture
+  double y_px = 0;
+  double width_px = 0;
+  double height_px = 0;
+  std::vector<float> share;    ///< one a frame
+  double noise_before = 0.01;  ///< standard deviation of `share` before the step ...
+  double noise_after = 0.01;   ///< ... and after it
+};
+
+/// One step as it was filmed.
+struct FilmedStep {
+  std::vector<double> start_s;  ///< of the exposure of the frame's first row
+  std::vector<PlaceSeries> places;
+  double about_s = 0;   ///< a first guess, within a few frames
+  double likeness = 1;  ///< how much alike the places' noise is: 1 independent, n the same
+};
+
+/// What all steps of one kind in a recording share.
+struct StepModel {
+  double exposure_s = 0;
+  EdgeShape shape;
+  double slope_x = 0;     ///< seconds later for each pixel to the right, as the frames show it
+  double slope_y = 0;     ///< ... and for each pixel down: scan-out less the camera's readout
+  double misfit = 0.012;  ///< standard deviation of half-lit levels beyond noise (coding, curve)
+};
+
+/// The beginning of a step at the region's centre, on the time line of the frames' first row.
+struct StepInstant {
+  double begin_s = 0;
+  double u_s = 0;         ///< standard deviation of what the levels leave open
+  double likelihood = 0;  ///< logarithm, over all instants: how well the model explains the step
+};
+
+class ModelResponses;
+
+StepInstant locate(const FilmedStep& step, ModelResponses& responses, double interval_s);
+
+struct ModelSearch {
+  double interval_s = 0;             ///< between frames
+  std::optional<double> exposure_s;  ///< where stated
+  bool sloped_x = false;             ///< the region is wide enough to show a slope
+  bool sloped_y = false;
+  double coding_error = 0.02;  ///< of a half-lit level, that no other frame shows
+};
+
+/// A model with its doubt: each of `shifted` lies one standard deviation away along one of the
+/// independent directions in which the recording leaves the model open.
+struct DoubtedModel {
+  StepModel model;
+  double floor_s = 0;  ///< what no model of rise and coding gets right
+  std::vector<StepModel> shifted;
+};
+
+struct FittedModel {
+  DoubtedModel light;
+  DoubtedModel lamp;  ///< a step without rise that shares the exposure
+  double exposure_u_s = 0;
+  double rise_u_s = 0;  ///< of the light's 10-90 % rise time
+  double slope_x_u = 0;
+  double slope_y_u = 0;
+};
+
+/// Finds the exposure, rise and slopes that explain all steps best. `lamp` may be empty.
+FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<FilmedStep>& lamp,
+                      const ModelSearch& search);
+
+/// Instants with the model's own doubt carried into their uncertainty.
+std::vector<StepInstant> locate_all(const std::vector<FilmedStep>& steps, const DoubtedModel& model,
+                                    double interval_s);
+
+}  // namespace thumblight::onset

@@ -1,0 +1,115 @@
+#include "analysis/onset/step_likelihood.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace thumblight::onset {
+namespace {
+
+/// Squared deviation, in variances, tamed so that one spoilt frame cannot drag the instant.
+double tamed(double square) {
+  constexpr double kWorst = 60;
+  return square / (1 + square / kWorst);
+}
+
+}  // namespace
+
+const EdgeResponse& ModelResponses::for_place(const PlaceSeries& place) {
+  const double spread_s =
+      std::abs(model_.slope_x) * place.width_px + std::abs(model_.slope_y) * place.height_px;
+  for (const Entry& entry : entries_) {
+    if (std::abs(entry.spread_s - spread_s) < 5e-6) {
+      return entry.response;
+    }
+  }
+  entries_.push_back({spread_s, EdgeResponse(model_.shape, model_.exposure_s, spread_s)});
+  return entries_.back().response;
+}
+
+StepLikelihood::StepLikelihood(const FilmedStep& step, ModelResponses& responses)
+    : step_(step), misfit_variance_(4 * responses.model().misfit * responses.model().misfit) {
+  for (const PlaceSeries& series : step.places) {
+    add_place(series, responses);
+  }
+}
+
+void StepLikelihood::add_place(const PlaceSeries& series, ModelResponses& responses) {
+  const StepModel& model = responses.model();
+  Place place;
+  place.series = &series;
+  place.response = &responses.for_place(series);
+  place.lag_s = model.slope_x * series.x_px + model.slope_y * series.y_px;
+  place.variance_before = series.noise_before * series.noise_before;
+  // Coding leaves its mark on the frames after a step too, until the next full picture.
+  place.variance_after = series.noise_after * series.noise_after + misfit_variance_ / 16;
+  const std::size_t frames = series.share.size();
+  const double log_before = std::log(place.variance_before);
+  const double log_after = std::log(place.variance_after);
+  place.cost_before.assign(frames + 1, 0);
+  place.cost_after.assign(frames + 1, 0);
+  for (std::size_t i = 0; i < frames; ++i) {
+    const double share = static_cast<double>(series.share[i]);
+    place.cost_before[i + 1] =
+        place.cost_before[i] + log_before + tamed(share * share / place.variance_before);
+  }
+  for (std::size_t i = frames; i-- > 0;) {
+    const double rest = 1 - static_cast<double>(series.share[i]);
+    place.cost_after[i] =
+        place.cost_after[i + 1] + log_after + tamed(rest * rest / place.variance_after);
+  }
+  places_.push_back(std::move(place));
+}
+
+std::size_t StepLikelihood::first_frame_from(double time_s) const {
+  return static_cast<std::size_t>(
+      std::lower_bound(step_.start_s.begin(), step_.start_s.end(), time_s) - step_.start_s.begin());
+}
+
+std::vector<double> StepLikelihood::candidates() const {
+  constexpr float kDark = 0.02F;
+  constexpr float kBright = 0.98F;
+  std::vector<double> instants;
+  for (const Place& place : places_) {
+    for (std::size_t i = 0; i < place.series->share.size(); ++i) {
+      const float share = place.series->share[i];
+      if (share > kDark && share < kBright) {
+        instants.push_back(step_.start_s[i] - place.response->start_of(share) - place.lag_s);
+      }
+    }
+  }
+  return instants;
+}
+
+double StepLikelihood::cost(const Place& place, double begin_s) const {
+  const EdgeResponse& response = *place.response;
+  const std::size_t first = first_frame_from(begin_s + response.first_s());
+  const std::size_t last = first_frame_from(begin_s + response.last_s());
+  double sum = place.cost_before[first] + place.cost_after[last];
+  double product = 1;
+  for (std::size_t i = first; i < last; ++i) {
+    const double share = response(step_.start_s[i] - begin_s);
+    const double rest = 1 - share;
+    // The width of the bell counts too, or a model could buy likelihood with wider doubt.
+    const double variance = rest * rest * place.variance_before +
+                            share * share * place.variance_after + share * rest * misfit_variance_;
+    const double off = static_cast<double>(place.series->share[i]) - share;
+    sum += tamed(off * off / variance);
+    // One logarithm for many frames; taken before the product runs out of a double's range.
+    product *= variance;
+    if (product < 1e-250) {
+      sum += std::log(product);
+      product = 1;
+    }
+  }
+  return sum + std::log(product);
+}
+
+double StepLikelihood::operator()(double begin_s) const {
+  double sum = 0;
+  for (const Place& place : places_) {
+    sum += cost(place, begin_s + place.lag_s);
+  }
+  return -sum / 2 / std::max(step_.likeness, 1.0);
+}
+
+}  // namespace thumblight::onset

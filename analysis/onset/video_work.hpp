@@ -1,0 +1,51 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "analysis/onset/extract.hpp"
+#include "analysis/onset/film.hpp"
+#include "analysis/onset/filmed_steps.hpp"
+#include "analysis/onset/readout.hpp"
+#include "analysis/onset/recording_warnings.hpp"
+#include "analysis/onset/regions.hpp"
+#include "analysis/onset/step_fit.hpp"
+
+namespace thumblight::onset {
+
+/// What the reading of one video gathers on its way to the timings.
+struct VideoWork {
+  Film film;
+  Sights sights;
+  FilmedGroup patch;
+  FilmedGroup lamp;
+  FittedModel fitted;
+  Readout readout;
+  std::vector<Instant> presses;
+  std::vector<Instant> lights;
+  std::vector<Instant> lamps;
+  std::vector<int> press_cells;
+  double press_y_px = 0;
+  std::string press_from;
+  std::vector<Warning> warnings;
+  std::vector<SharedDoubt> shared;
+
+  void warn(RecordingDoubt doubt, const std::string& detail) {
+    warnings.push_back(recording_warning(doubt, detail));
+  }
+};
+
+/// What is said of the recording as a whole.
+RecordingInfo recording_info(const VideoWork& work, const Request& request);
+
+/// Adds what the camera's readout leaves open, and every doubt of clock, frames and light.
+void add_doubts(VideoWork& work);
+
+/// Adds the doubts about `presses` as they were paired.
+void add_pair_doubts(VideoWork& work, const std::vector<PressTiming>& presses,
+                     const Request& request);
+
+/// A number for a sentence; independent of the locale.
+std::string text_of(double value, const char* format = "%.4g");
+
+}  // namespace thumblight::onset

@@ -1,0 +1,35 @@
+#pragma once
+
+#include <filesystem>
+#include <memory>
+#include <vector>
+
+#include "analysis/recording/frame_source.hpp"
+
+namespace thumblight::recording {
+
+class VideoReader;
+
+/// A folder of numbered images, in the order of their numbers. One tick a number, so a number that
+/// is missing shows as a dropped frame.
+class ImageFolder : public FrameSource {
+ public:
+  explicit ImageFolder(const std::filesystem::path& folder);
+  ~ImageFolder() override;
+
+  const VideoInfo& info() const override { return info_; }
+  bool next(Frame& frame) override;
+  std::int64_t faults() const override { return 0; }
+
+ private:
+  struct Image {
+    std::int64_t number = 0;
+    std::filesystem::path file;
+  };
+  std::vector<Image> images_;
+  std::size_t at_ = 0;
+  std::unique_ptr<VideoReader> reader_;
+  VideoInfo info_;
+};
+
+}  // namespace thumblight::recording

@@ -1,0 +1,43 @@
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+
+#include "analysis/recording/ffmpeg_handles.hpp"
+
+namespace thumblight::recording {
+
+/// The brightness codes of one picture as they lie in memory, valid until the next frame is read.
+struct LumaPlane {
+  const std::uint8_t* data = nullptr;
+  std::ptrdiff_t stride = 0;  ///< bytes from one row to the next
+  int width = 0;
+  int height = 0;
+  int bit_depth = 8;  ///< above 8 each code takes two bytes, low bits used
+};
+
+/// How codes of a stream are to be read.
+struct Coding {
+  bool full_range = false;
+  int bit_depth = 8;
+  int transfer = 2;  ///< ITU-T H.273 TransferCharacteristics; 2 = not stated
+  int matrix = 2;    ///< ITU-T H.273 MatrixCoefficients; 2 = not stated
+  bool range_stated = false;
+};
+
+/// Gives the luma plane of decoded frames: the plane itself where the format has one, otherwise
+/// (RGB, big-endian, high-packed formats) grey made from it.
+class LumaExtractor {
+ public:
+  LumaPlane luma(const AVFrame& frame);
+
+ private:
+  LumaPlane converted(const AVFrame& frame);
+
+  ScalerHandle scaler_;
+  FrameHandle grey_;
+};
+
+Coding coding_of(const AVFrame& frame);
+
+}  // namespace thumblight::recording

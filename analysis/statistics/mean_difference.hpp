@@ -1,0 +1,30 @@
+#pragma once
+
+#include <optional>
+#include <span>
+
+#include "analysis/statistics/interval.hpp"
+
+namespace thumblight::statistics {
+
+/// Difference of two means, A less B, in the unit of the values.
+struct MeanDifference {
+  double difference;
+  double standard_error;
+  std::optional<double> dof;  ///< absent if neither sample has any scatter
+  std::optional<double> t;    ///< difference / standard error; absent likewise
+  std::optional<double> p;    ///< two-sided; absent likewise
+  Interval interval;          ///< of no width if neither sample has any scatter
+};
+
+/// Welch's t, for unequal spreads, with Satterthwaite's degrees of freedom (NIST/SEMATECH
+/// e-Handbook 1.3.5.3). Absent if either sample has fewer than two values.
+std::optional<MeanDifference> welch_difference(std::span<const double> a, std::span<const double> b,
+                                               double level = 0.95);
+
+/// Student's t with a pooled standard deviation, for equal spreads (same place); for checks against
+/// other programs. Absent likewise.
+std::optional<MeanDifference> pooled_difference(std::span<const double> a,
+                                                std::span<const double> b, double level = 0.95);
+
+}  // namespace thumblight::statistics
