@@ -10,6 +10,7 @@ namespace thumblight::onset {
 
 /// What only the person knows of a recording: the part of setup.json that reading it needs.
 struct Setup {
+  std::string recording;  ///< name of the recording in the folder; empty where it is not told
   std::optional<double> capture_rate_hz;
   std::optional<double> readout_s;       ///< from the first row's exposure to the last row's
   bool bottom_row_first = false;         ///< the sensor reads the stored picture upwards

@@ -1,162 +1,50 @@
-#include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "analysis/onset/json_node.hpp"
 #include "analysis/onset/timings_forms.hpp"
-#include "analysis/onset/timings_reader.hpp"
 #include "harness/session/error.hpp"
 
 namespace thumblight::onset {
 namespace {
 
-using Json = nlohmann::json;
-
-/// What a fault shows of the value found; never the inside of a list or an object, however deep.
-std::string describe(const Json& value) {
-  if (value.is_object()) {
-    return "an object";
-  }
-  if (value.is_array()) {
-    return "a list";
-  }
-  return value.dump(-1, ' ', true, Json::error_handler_t::replace).substr(0, 40);
-}
-
-/// A value with the path that leads to it: where a fault is said to be.
-class Node {
- public:
-  Node(const Json& value, std::string file, std::string path)
-      : value_(&value), file_(std::move(file)), path_(std::move(path)) {}
-
-  [[noreturn]] void fail(const std::string& what) const {
-    throw Error(file_ + ": the key '" + path_ + "' " + what);
-  }
-
-  /// The value at `key`; empty where it is absent or `null`.
-  std::optional<Node> find(const char* key) const {
-    const auto found = value_->find(key);
-    if (found == value_->end() || found->is_null()) {
-      return std::nullopt;
-    }
-    return Node(*found, file_, path_.empty() ? key : path_ + "." + key);
-  }
-
-  Node need(const char* key) const {
-    const std::optional<Node> found = find(key);
-    if (!found) {
-      throw Error(file_ + ": the key '" + (path_.empty() ? "" : path_ + ".") + key +
-                  "' is missing");
-    }
-    return *found;
-  }
-
-  Node object() const {
-    require(value_->is_object(), "an object");
-    return *this;
-  }
-
-  std::vector<Node> items() const {
-    require(value_->is_array(), "a list");
-    std::vector<Node> nodes;
-    nodes.reserve(value_->size());
-    for (std::size_t k = 0; k < value_->size(); ++k) {
-      nodes.emplace_back((*value_)[k], file_, path_ + "[" + std::to_string(k) + "]");
-    }
-    return nodes;
-  }
-
-  std::string text() const {
-    require(value_->is_string(), "a text");
-    return value_->get<std::string>();
-  }
-
-  std::int64_t whole() const {
-    require(value_->is_number_integer() &&
-                !(value_->is_number_unsigned() && value_->get<std::uint64_t>() > INT64_MAX),
-            "a whole number");
-    return value_->get<std::int64_t>();
-  }
-
-  double number() const {
-    require(value_->is_number(), "a number");
-    return value_->get<double>();
-  }
-
-  double time_s() const {
-    const double t_s = number();
-    require(std::abs(t_s) <= kFarthestTimeSeconds, "a time of at most 9e9 seconds");
-    return t_s;
-  }
-
-  double not_negative() const {
-    const double value = number();
-    require(value >= 0, "a number that is not negative");
-    return value;
-  }
-
-  double positive() const {
-    const double value = number();
-    require(value > 0, "a number above 0");
-    return value;
-  }
-
- private:
-  void require(bool holds, const char* what) const {
-    if (!holds) {
-      fail(std::string("must be ") + what + "; found " + describe(*value_));
-    }
-  }
-
-  const Json* value_;
-  std::string file_;
-  std::string path_;
-};
-
-std::string text_or_empty(const Node& object, const char* key) {
-  const std::optional<Node> found = object.find(key);
-  return found ? found->text() : "";
-}
-
-template <typename Value>
-std::optional<Value> maybe(const Node& object, const char* key, Value (Node::*read)() const) {
-  const std::optional<Node> found = object.find(key);
-  return found ? std::optional<Value>((*found.*read)()) : std::nullopt;
-}
-
-std::optional<Instant> read_instant(const Node& press, const char* key) {
-  const std::optional<Node> node = press.find(key);
+std::optional<Instant> read_instant(const JsonNode& press, const char* key) {
+  const std::optional<JsonNode> node = press.find(key);
   if (!node) {
     return std::nullopt;
   }
-  const Node object = node->object();
+  const JsonNode object = node->object();
   Instant instant;
   instant.t_s = object.need("t_s").time_s();
-  instant.u_s = maybe(object, "u_s", &Node::not_negative);
-  instant.how = text_or_empty(object, "how");
-  instant.frame = maybe(object, "frame", &Node::whole);
-  instant.t50_s = maybe(object, "t50_s", &Node::time_s);
-  instant.t90_s = maybe(object, "t90_s", &Node::time_s);
+  instant.u_s = object.maybe("u_s", &JsonNode::not_negative);
+  instant.how = object.text_or_empty("how");
+  instant.frame = object.maybe("frame", &JsonNode::whole);
+  instant.t50_s = object.maybe("t50_s", &JsonNode::time_s);
+  instant.t90_s = object.maybe("t90_s", &JsonNode::time_s);
+  instant.from_s = object.maybe("from_s", &JsonNode::time_s);
+  instant.to_s = object.maybe("to_s", &JsonNode::time_s);
+  instant.level = object.maybe("level", &JsonNode::number);
   return instant;
 }
 
-PressTiming read_press(const Node& node) {
-  const Node object = node.object();
+PressTiming read_press(const JsonNode& node) {
+  const JsonNode object = node.object();
   PressTiming press;
   press.index = object.need("index").whole();
   press.press = read_instant(object, "press");
   press.light = read_instant(object, "light");
   press.lamp = read_instant(object, "lamp");
-  if (const std::optional<Node> flags = object.find("flags")) {
-    for (const Node& flag : flags->items()) {
+  if (const std::optional<JsonNode> flags = object.find("flags")) {
+    for (const JsonNode& flag : flags->items()) {
       press.flags.push_back(flag.text());
     }
   }
   return press;
 }
 
-std::vector<PressTiming> read_presses(const Node& list) {
+std::vector<PressTiming> read_presses(const JsonNode& list) {
   std::vector<PressTiming> presses;
-  const std::vector<Node> nodes = list.items();
-  for (const Node& node : nodes) {
+  const std::vector<JsonNode> nodes = list.items();
+  for (const JsonNode& node : nodes) {
     presses.push_back(read_press(node));
     if (presses.size() > 1 && presses.back().index <= presses[presses.size() - 2].index) {
       node.need("index").fail("must be greater than the one before it");
@@ -171,26 +59,103 @@ std::vector<PressTiming> read_presses(const Node& list) {
   return presses;
 }
 
-RecordingInfo read_recording(const Node& object) {
+RecordingClock read_clock(const JsonNode& clock) {
+  return {clock.text_or_empty("source"),
+          clock.maybe("rate_hz", &JsonNode::positive),
+          clock.maybe("nominal_hz", &JsonNode::positive),
+          clock.text_or_empty("why"),
+          clock.maybe("log_rate", &JsonNode::positive),
+          clock.maybe("log_rate_u", &JsonNode::not_negative)};
+}
+
+std::optional<Region> read_region(const JsonNode& camera, const char* key) {
+  const std::optional<JsonNode> node = camera.find(key);
+  if (!node) {
+    return std::nullopt;
+  }
+  return Region{node->need("x").number(), node->need("y").number(), node->need("w").not_negative(),
+                node->need("h").not_negative()};
+}
+
+std::int64_t whole_or_none(const JsonNode& object, const char* key) {
+  return object.maybe(key, &JsonNode::whole).value_or(0);
+}
+
+int count_or_none(const JsonNode& object, const char* key) {
+  return object.maybe(key, &JsonNode::count).value_or(0);
+}
+
+CameraInfo read_camera(const JsonNode& object) {
+  CameraInfo camera;
+  camera.frames = whole_or_none(object, "frames");
+  camera.dropped = whole_or_none(object, "dropped");
+  camera.doubled = whole_or_none(object, "doubled");
+  camera.odd_stamps = whole_or_none(object, "odd_stamps");
+  camera.faults = whole_or_none(object, "faults");
+  camera.steady = object.maybe("steady", &JsonNode::truth).value_or(true);
+  camera.width = count_or_none(object, "width");
+  camera.height = count_or_none(object, "height");
+  camera.rotation_deg = count_or_none(object, "rotation_deg");
+  camera.codec = object.text_or_empty("codec");
+  camera.transfer = object.text_or_empty("transfer");
+  camera.full_range = object.maybe("full_range", &JsonNode::truth).value_or(false);
+  camera.bit_depth = object.maybe("bit_depth", &JsonNode::count).value_or(8);
+  camera.exposure_s = object.maybe("exposure_s", &JsonNode::not_negative);
+  camera.exposure_u_s = object.maybe("exposure_u_s", &JsonNode::not_negative);
+  camera.exposure_source = object.text_or_empty("exposure_source");
+  camera.readout_s = object.maybe("readout_s", &JsonNode::number);
+  camera.readout_source = object.text_or_empty("readout_source");
+  camera.patch = read_region(object, "patch");
+  camera.press = read_region(object, "press");
+  camera.lamp = read_region(object, "lamp");
+  return camera;
+}
+
+LightInfo read_light(const JsonNode& object) {
+  LightInfo light;
+  light.threshold = object.maybe("threshold", &JsonNode::positive).value_or(light.threshold);
+  light.rise_s = object.maybe("rise_s", &JsonNode::not_negative);
+  light.rise_u_s = object.maybe("rise_u_s", &JsonNode::not_negative);
+  light.rise_below_s = object.maybe("rise_below_s", &JsonNode::not_negative);
+  light.scan_s = object.maybe("scan_s", &JsonNode::number);
+  return light;
+}
+
+std::vector<SharedDoubt> read_shared(const JsonNode& list) {
+  std::vector<SharedDoubt> shared;
+  for (const JsonNode& node : list.items()) {
+    const JsonNode object = node.object();
+    shared.push_back({object.need("source").text(), object.need("on").text(),
+                      object.need("u_s").not_negative()});
+  }
+  return shared;
+}
+
+RecordingInfo read_recording(const JsonNode& object) {
   RecordingInfo recording;
-  recording.file = text_or_empty(object, "file");
-  recording.kind = text_or_empty(object, "kind");
-  if (const std::optional<Node> node = object.find("clock")) {
-    const Node clock = node->object();
-    recording.clock.source = text_or_empty(clock, "source");
-    recording.clock.rate_hz = maybe(clock, "rate_hz", &Node::positive);
-    recording.clock.nominal_hz = maybe(clock, "nominal_hz", &Node::positive);
+  recording.file = object.text_or_empty("file");
+  recording.kind = object.text_or_empty("kind");
+  if (const std::optional<JsonNode> clock = object.find("clock")) {
+    recording.clock = read_clock(clock->object());
+  }
+  if (const std::optional<JsonNode> camera = object.find("camera")) {
+    recording.camera = read_camera(camera->object());
+  }
+  if (const std::optional<JsonNode> light = object.find("light")) {
+    recording.light = read_light(light->object());
+  }
+  if (const std::optional<JsonNode> shared = object.find("shared")) {
+    recording.shared = read_shared(*shared);
   }
   return recording;
 }
 
-Warning read_warning(const Node& node) {
-  const Node object = node.object();
-  return {object.need("code").text(), text_or_empty(object, "text"),
-          text_or_empty(object, "remedy")};
+Warning read_warning(const JsonNode& node) {
+  const JsonNode object = node.object();
+  return {object.need("code").text(), object.text_or_empty("text"), object.text_or_empty("remedy")};
 }
 
-void check_format(const Node& root, const std::string& name) {
+void check_format(const JsonNode& root, const std::string& name) {
   if (root.need("format").text() != kTimingsFormat) {
     root.need("format").fail(std::string("must be '") + kTimingsFormat +
                              "'; this file holds something else");
@@ -203,32 +168,19 @@ void check_format(const Node& root, const std::string& name) {
   }
 }
 
-Json parse(std::string_view text, const std::string& name) {
-  try {
-    return Json::parse(text);
-  } catch (const Json::parse_error& error) {
-    const std::string_view before = text.substr(0, error.byte);
-    const auto line = 1 + std::count(before.begin(), before.end(), '\n');
-    throw Error(name + ", line " + std::to_string(line) +
-                ": not valid JSON here; if the file was cut short, make it anew");
-  } catch (const Json::exception&) {
-    throw Error(name + ": holds a number beyond every range; times are seconds up to 9e9");
-  }
-}
-
 }  // namespace
 
 Timings read_timings_json(std::string_view text, const std::string& name) {
-  const Json json = parse(text, name);
-  const Node root(json, name, "");
+  const nlohmann::json json = parse_json(text, name);
+  const JsonNode root(json, name, "");
   check_format(root, name);
   Timings timings;
-  if (const std::optional<Node> recording = root.find("recording")) {
+  if (const std::optional<JsonNode> recording = root.find("recording")) {
     timings.recording = read_recording(recording->object());
   }
   timings.presses = read_presses(root.need("presses"));
-  if (const std::optional<Node> warnings = root.find("warnings")) {
-    for (const Node& warning : warnings->items()) {
+  if (const std::optional<JsonNode> warnings = root.find("warnings")) {
+    for (const JsonNode& warning : warnings->items()) {
       timings.warnings.push_back(read_warning(warning));
     }
   }

@@ -26,10 +26,15 @@ Json encode(const std::optional<Instant>& instant, bool is_light) {
   Json object = {{"t_s", instant->t_s},
                  {"u_s", or_null(instant->u_s)},
                  {"how", or_null(instant->how)},
-                 {"frame", or_null(instant->frame)}};
+                 {"frame", or_null(instant->frame)},
+                 {"level", or_null(instant->level)}};
   if (is_light) {
     object["t50_s"] = or_null(instant->t50_s);
     object["t90_s"] = or_null(instant->t90_s);
+  }
+  if (instant->from_s && instant->to_s) {
+    object["from_s"] = *instant->from_s;
+    object["to_s"] = *instant->to_s;
   }
   return object;
 }
@@ -42,14 +47,66 @@ Json encode(const PressTiming& press) {
           {"flags", press.flags}};
 }
 
+Json encode(const RecordingClock& clock) {
+  return {{"source", or_null(clock.source)},         {"rate_hz", or_null(clock.rate_hz)},
+          {"nominal_hz", or_null(clock.nominal_hz)}, {"why", or_null(clock.why)},
+          {"log_rate", or_null(clock.log_rate)},     {"log_rate_u", or_null(clock.log_rate_u)}};
+}
+
+Json encode(const Region& region) {
+  return {{"x", region.x}, {"y", region.y}, {"w", region.w}, {"h", region.h}};
+}
+
+Json encode(const CameraInfo& camera) {
+  const auto region = [](const std::optional<Region>& known) {
+    return known ? encode(*known) : Json(nullptr);
+  };
+  return {{"frames", camera.frames},
+          {"dropped", camera.dropped},
+          {"doubled", camera.doubled},
+          {"odd_stamps", camera.odd_stamps},
+          {"faults", camera.faults},
+          {"steady", camera.steady},
+          {"width", camera.width},
+          {"height", camera.height},
+          {"rotation_deg", camera.rotation_deg},
+          {"codec", or_null(camera.codec)},
+          {"transfer", or_null(camera.transfer)},
+          {"full_range", camera.full_range},
+          {"bit_depth", camera.bit_depth},
+          {"exposure_s", or_null(camera.exposure_s)},
+          {"exposure_u_s", or_null(camera.exposure_u_s)},
+          {"exposure_source", or_null(camera.exposure_source)},
+          {"readout_s", or_null(camera.readout_s)},
+          {"readout_source", or_null(camera.readout_source)},
+          {"patch", region(camera.patch)},
+          {"press", region(camera.press)},
+          {"lamp", region(camera.lamp)}};
+}
+
+Json encode(const LightInfo& light) {
+  return {{"threshold", light.threshold},
+          {"rise_s", or_null(light.rise_s)},
+          {"rise_u_s", or_null(light.rise_u_s)},
+          {"rise_below_s", or_null(light.rise_below_s)},
+          {"scan_s", or_null(light.scan_s)}};
+}
+
+Json encode(const SharedDoubt& doubt) {
+  return {{"source", doubt.source}, {"on", doubt.on}, {"u_s", doubt.u_s}};
+}
+
 Json encode(const RecordingInfo& recording) {
-  const RecordingClock& clock = recording.clock;
+  Json shared = Json::array();
+  for (const SharedDoubt& doubt : recording.shared) {
+    shared.push_back(encode(doubt));
+  }
   return {{"file", or_null(recording.file)},
           {"kind", or_null(recording.kind)},
-          {"clock",
-           {{"source", or_null(clock.source)},
-            {"rate_hz", or_null(clock.rate_hz)},
-            {"nominal_hz", or_null(clock.nominal_hz)}}}};
+          {"clock", encode(recording.clock)},
+          {"camera", recording.camera ? encode(*recording.camera) : Json(nullptr)},
+          {"light", recording.light ? encode(*recording.light) : Json(nullptr)},
+          {"shared", shared}};
 }
 
 Json encode(const Warning& warning) {
