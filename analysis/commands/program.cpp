@@ -12,7 +12,13 @@ namespace thumblight::commands {
 namespace {
 
 constexpr std::array kVerbs = {
+    Verb{"measure", "Measure a session folder: recording and log to result, all steps",
+         add_measure},
+    Verb{"extract", "Find every press and light in a recording, with their uncertainty",
+         add_extract},
     Verb{"split", "Split each press into its portions, from timings and session log", add_split},
+    Verb{"rehearse", "Make a session folder with a simulated recording whose truth is known",
+         add_rehearse},
 };
 
 void add_verbs(CLI::App& app, Action& chosen) {
@@ -24,9 +30,19 @@ void add_verbs(CLI::App& app, Action& chosen) {
 }
 
 /// Help and version end well; anything else that the parser throws is wrong usage.
-int finish_parsing(const CLI::App& app, const CLI::ParseError& outcome, std::ostream& out,
-                   std::ostream& err) {
-  return app.exit(outcome, out, err) == 0 ? kExitGood : kExitUsage;
+int finish_parsing(const CLI::App& app, const CLI::ParseError& outcome, const Streams& streams) {
+  return app.exit(outcome, streams.out, streams.err) == 0 ? kExitGood : kExitUsage;
+}
+
+void require_verb(const Action& chosen) {
+  if (chosen) {
+    return;
+  }
+  std::string names;
+  for (const Verb& verb : kVerbs) {
+    names += std::string(names.empty() ? "" : ", ") + verb.name;
+  }
+  throw UsageError("say what to do: one of " + names + "; see --help");
 }
 
 int fail(std::ostream& err, const char* what, Exit code) {
@@ -36,7 +52,7 @@ int fail(std::ostream& err, const char* what, Exit code) {
 
 }  // namespace
 
-int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err) {
+int run(int argc, const char* const* argv, const Streams& streams) {
   CLI::App app(
       "Reads recordings of presses and lights, and says how long each part of the way took.",
       "thumblight-analysis");
@@ -44,22 +60,24 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err)
   bool quiet = false;
   app.add_flag("--quiet", quiet,
                "Print errors and what was asked for with '--out -', nothing else");
-  app.require_subcommand(1);
+  app.require_subcommand(0, 1);
   app.fallthrough();
   Action action;
   add_verbs(app, action);
   try {
     app.parse(argc, argv);
-    action({out, err, quiet});
+    require_verb(action);
+    action({streams.out, streams.err, quiet, streams.progress && !quiet});
     return kExitGood;
   } catch (const CLI::ParseError& outcome) {
-    return finish_parsing(app, outcome, out, err);
+    return finish_parsing(app, outcome, streams);
   } catch (const UsageError& error) {
-    return fail(err, error.what(), kExitUsage);
+    return fail(streams.err, error.what(), kExitUsage);
   } catch (const std::bad_alloc&) {
-    return fail(err, "out of memory; close other programs, or split the recording", kExitFailed);
+    return fail(streams.err, "out of memory; close other programs, or split the recording",
+                kExitFailed);
   } catch (const std::exception& error) {
-    return fail(err, error.what(), kExitFailed);
+    return fail(streams.err, error.what(), kExitFailed);
   }
 }
 

@@ -12,6 +12,7 @@ struct Streams {
   std::ostream& out;
   std::ostream& err;
   bool quiet = false;
+  bool progress = false;  ///< `err` is a terminal that may be told of progress
 };
 
 /// Options that do not go together: printed like an `Error`, with the exit code of wrong usage.
@@ -29,6 +30,15 @@ struct Verb {
   const char* line;  ///< what it does, in one line
   Action (*add_options)(CLI::App& app);
 };
+
+/// `extract`: a recording to timings.
+Action add_extract(CLI::App& app);
+
+/// `measure`: a session folder, all steps.
+Action add_measure(CLI::App& app);
+
+/// `rehearse`: makes a session folder whose truth is known.
+Action add_rehearse(CLI::App& app);
 
 /// `split`: timings and log to the portions of each press.
 Action add_split(CLI::App& app);

@@ -4,6 +4,7 @@
 #include <array>
 
 #include "analysis/report/numbers.hpp"
+#include "analysis/report/wrap.hpp"
 
 namespace thumblight::report {
 namespace {
@@ -13,7 +14,6 @@ using timing::Portion;
 constexpr std::size_t kNameWidth = 10;
 constexpr std::size_t kCountWidth = 6;
 constexpr std::array<std::size_t, 6> kWidths = {9, 20, 9, 8, 9, 9};
-constexpr std::size_t kScreenWidth = 80;
 
 std::string left(const std::string& text, std::size_t width) {
   return text + std::string(text.size() < width ? width - text.size() : 0, ' ');
@@ -73,27 +73,6 @@ std::string portion_row(const Result& result, Portion portion) {
     return bounds_row(name(portion), *values.mean_bounds);
   }
   return left(name(portion), kNameWidth) + right("-", kCountWidth) + "   not known\n";
-}
-
-/// Breaks a text at its spaces, so that each line fits the screen where its words do.
-std::string wrap(const std::string& text) {
-  std::string wrapped;
-  std::size_t column = 0;
-  for (std::size_t begin = 0; begin < text.size();) {
-    const std::size_t end = std::min(text.find(' ', begin), text.size());
-    const std::size_t length = end - begin;
-    if (column > 0 && column + 1 + length > kScreenWidth) {
-      wrapped += '\n';
-      column = 0;
-    } else if (column > 0) {
-      wrapped += ' ';
-      ++column;
-    }
-    wrapped.append(text, begin, length);
-    column += length;
-    begin = end + 1;
-  }
-  return wrapped + '\n';
 }
 
 std::string counted(std::size_t n) {
