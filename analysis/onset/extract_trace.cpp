@@ -6,7 +6,7 @@
 
 #include "analysis/onset/extract.hpp"
 #include "analysis/onset/pair_instants.hpp"
-#include "analysis/onset/recording_warnings.hpp"
+#include "analysis/onset/warnings.hpp"
 #include "analysis/onset/regions.hpp"
 #include "analysis/onset/sample_step.hpp"
 #include "analysis/onset/trace.hpp"
@@ -334,8 +334,8 @@ void check_log(const Request& request, const std::vector<Instant>& lights, Timin
     timings.recording.clock.log_rate_u = fit.rate_u;
   }
   if (fit.pairs.size() >= 5 && std::abs(fit.rate - 1) > std::max(5e-4, 3 * fit.rate_u)) {
-    timings.warnings.push_back(recording_warning(
-        RecordingDoubt::kRateAgainstLog,
+    timings.warnings.push_back(make_warning(
+        WarningCode::kRateAgainstLog,
         "one second of the recording is " + std::to_string(fit.rate) + " s of the log's"));
   }
 }
@@ -348,11 +348,11 @@ void warn_of_pairs(Timings& timings) {
         });
   };
   if (flagged("no-light") > 0) {
-    timings.warnings.push_back(recording_warning(RecordingDoubt::kPressesWithoutLight,
+    timings.warnings.push_back(make_warning(WarningCode::kPressesWithoutLight,
                                                  std::to_string(flagged("no-light"))));
   }
   if (flagged("no-press") > 0) {
-    timings.warnings.push_back(recording_warning(RecordingDoubt::kLightsWithoutPress,
+    timings.warnings.push_back(make_warning(WarningCode::kLightsWithoutPress,
                                                  std::to_string(flagged("no-press"))));
   }
 }
@@ -398,13 +398,13 @@ Timings extract_trace(const Request& request) {
   }
   timings.recording.light = light;
   if (roles.press < 0 || presses.empty()) {
-    timings.warnings.push_back(recording_warning(RecordingDoubt::kNoPressFound, ""));
+    timings.warnings.push_back(make_warning(WarningCode::kNoPressFound, ""));
   } else {
     warn_of_pairs(timings);
   }
   if (sketch.gaps > 0) {
     timings.warnings.push_back(
-        recording_warning(RecordingDoubt::kTraceCut, std::to_string(sketch.gaps)));
+        make_warning(WarningCode::kTraceCut, std::to_string(sketch.gaps)));
   }
   return timings;
 }

@@ -260,10 +260,10 @@ void press_by_sound(VideoWork& work, const Request& request) {
   if (request.setup.sound_offset_u_s) {
     work.shared.push_back({"sound", "press", *request.setup.sound_offset_u_s});
   } else {
-    work.warn(RecordingDoubt::kSoundOffsetUnknown, "");
+    work.warn(WarningCode::kSoundOffsetUnknown, "");
   }
   if (!request.setup.sound_distance_m) {
-    work.warn(RecordingDoubt::kSoundDistanceUnknown, "");
+    work.warn(WarningCode::kSoundDistanceUnknown, "");
   }
 }
 

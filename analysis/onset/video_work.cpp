@@ -79,7 +79,7 @@ void share_readout_doubt(VideoWork& work) {
     work.shared.push_back({"readout", "total", u_s});
   }
   if (work.readout.source == "unknown" && u_s > 5e-5) {
-    work.warn(RecordingDoubt::kReadoutUnknown,
+    work.warn(WarningCode::kReadoutUnknown,
               "the total may be off by " + text_of(1e3 * u_s, "%.2f") + " ms (standard)");
   }
 }
@@ -87,7 +87,7 @@ void share_readout_doubt(VideoWork& work) {
 void warn_of_clock(VideoWork& work, const ScheduleFit* schedule) {
   const recording::FrameClock& clock = work.film.clock;
   if (clock.source == "capture-rate") {
-    work.warn(RecordingDoubt::kCaptureRateAssumed, clock.why);
+    work.warn(WarningCode::kCaptureRateAssumed, clock.why);
   }
   if (schedule == nullptr || schedule->pairs.size() < 5) {
     return;
@@ -95,7 +95,7 @@ void warn_of_clock(VideoWork& work, const ScheduleFit* schedule) {
   const double off = schedule->rate - 1;
   constexpr double kClocksDiffer = 5e-4;  // quartz clocks agree to a tenth of this
   if (std::abs(off) > kClocksDiffer && std::abs(off) > 3 * schedule->rate_u) {
-    work.warn(RecordingDoubt::kRateAgainstLog,
+    work.warn(WarningCode::kRateAgainstLog,
               "one second of the recording is " + text_of(schedule->rate, "%.6g") +
                   " s of the log's, so the true rate is about " +
                   text_of(1 / (clock.interval_s * schedule->rate), "%.6g") + " a second");
@@ -106,48 +106,48 @@ void warn_of_frames(VideoWork& work) {
   const recording::FrameClock& clock = work.film.clock;
   const auto doubled = std::count(work.film.doubled.begin(), work.film.doubled.end(), 1);
   if (clock.dropped > 0 && clock.steady) {
-    work.warn(RecordingDoubt::kFramesDropped, std::to_string(clock.dropped));
+    work.warn(WarningCode::kFramesDropped, std::to_string(clock.dropped));
   }
   if (doubled > 0) {
-    work.warn(RecordingDoubt::kFramesDoubled, std::to_string(doubled));
+    work.warn(WarningCode::kFramesDoubled, std::to_string(doubled));
   }
   if (!clock.steady) {
-    work.warn(RecordingDoubt::kFramesUneven, "");
+    work.warn(WarningCode::kFramesUneven, "");
   }
   if (clock.odd_stamps > 0) {
-    work.warn(RecordingDoubt::kStampsOdd, std::to_string(clock.odd_stamps) + " of them");
+    work.warn(WarningCode::kStampsOdd, std::to_string(clock.odd_stamps) + " of them");
   }
   constexpr double kNoticed_s = 0.02;
   if (std::abs(clock.start_s) > kNoticed_s) {
-    work.warn(RecordingDoubt::kStartOdd, text_of(clock.start_s) + " s");
+    work.warn(WarningCode::kStartOdd, text_of(clock.start_s) + " s");
   }
   const std::optional<recording::EditList>& edits = work.film.info.edits;
   if (edits && (edits->pieces > 1 || edits->pauses > 0 || edits->speed)) {
-    work.warn(RecordingDoubt::kEdited, std::to_string(edits->pieces) + " pieces, " +
+    work.warn(WarningCode::kEdited, std::to_string(edits->pieces) + " pieces, " +
                                            std::to_string(edits->pauses) + " pauses" +
                                            (edits->speed ? ", changed speed" : ""));
   }
   if (work.film.faults > 0) {
-    work.warn(RecordingDoubt::kDecodeFaults, std::to_string(work.film.faults) + " faults");
+    work.warn(WarningCode::kDecodeFaults, std::to_string(work.film.faults) + " faults");
   }
   if (1 / clock.interval_s < kCoarse_hz) {
-    work.warn(RecordingDoubt::kFramesFew, text_of(1 / clock.interval_s) + " a second");
+    work.warn(WarningCode::kFramesFew, text_of(1 / clock.interval_s) + " a second");
   }
 }
 
 void warn_of_light(VideoWork& work) {
   const recording::Coding& coding = work.film.info.coding;
   if (!recording::is_known_transfer(coding.transfer)) {
-    work.warn(RecordingDoubt::kTransferAssumed, "");
+    work.warn(WarningCode::kTransferAssumed, "");
   }
   if (work.patch.clipped || work.lamp.clipped) {
-    work.warn(RecordingDoubt::kLevelsClipped, work.patch.clipped ? "the patch" : "the lamp");
+    work.warn(WarningCode::kLevelsClipped, work.patch.clipped ? "the patch" : "the lamp");
   }
   if (work.patch.flicker) {
-    work.warn(RecordingDoubt::kFlickerRemoved, "");
+    work.warn(WarningCode::kFlickerRemoved, "");
   }
   if (work.fitted.exposure_u_s > 0.15 * work.film.clock.interval_s) {
-    work.warn(RecordingDoubt::kExposureWide,
+    work.warn(WarningCode::kExposureWide,
               text_of(1e3 * work.fitted.lamp.model.exposure_s, "%.2f") +
                   " ms, standard "
                   "uncertainty " +
@@ -179,18 +179,18 @@ void add_pair_doubts(VideoWork& work, const std::vector<PressTiming>& presses,
     });
   };
   if (work.press_from.empty()) {
-    work.warn(RecordingDoubt::kNoPressFound, "");
+    work.warn(WarningCode::kNoPressFound, "");
   } else if (flagged("no-press") > 0) {
-    work.warn(RecordingDoubt::kLightsWithoutPress, std::to_string(flagged("no-press")));
+    work.warn(WarningCode::kLightsWithoutPress, std::to_string(flagged("no-press")));
   }
   if (flagged("no-light") > 0) {
-    work.warn(RecordingDoubt::kPressesWithoutLight, std::to_string(flagged("no-light")));
+    work.warn(WarningCode::kPressesWithoutLight, std::to_string(flagged("no-light")));
   }
   if (work.sights.schedule && request.log != nullptr) {
     const std::size_t unseen =
         flash_times_s(*request.log).size() - work.sights.schedule->pairs.size();
     if (unseen > 0) {
-      work.warn(RecordingDoubt::kFlashesUnseen, std::to_string(unseen));
+      work.warn(WarningCode::kFlashesUnseen, std::to_string(unseen));
     }
   }
 }

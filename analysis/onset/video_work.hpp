@@ -7,7 +7,7 @@
 #include "analysis/onset/film.hpp"
 #include "analysis/onset/filmed_steps.hpp"
 #include "analysis/onset/readout.hpp"
-#include "analysis/onset/recording_warnings.hpp"
+#include "analysis/onset/warnings.hpp"
 #include "analysis/onset/regions.hpp"
 #include "analysis/onset/step_fit.hpp"
 
@@ -30,8 +30,8 @@ struct VideoWork {
   std::vector<Warning> warnings;
   std::vector<SharedDoubt> shared;
 
-  void warn(RecordingDoubt doubt, const std::string& detail) {
-    warnings.push_back(recording_warning(doubt, detail));
+  void warn(WarningCode doubt, const std::string& detail) {
+    warnings.push_back(make_warning(doubt, detail));
   }
 };
 

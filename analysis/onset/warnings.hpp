@@ -4,11 +4,34 @@
 
 #include "analysis/onset/timings.hpp"
 
-/// Every doubt that reading timings and splitting them can raise. The list is closed: a new doubt
-/// is a new entry here, with its remedy.
+/// Every doubt that reading a recording or timings and splitting them can raise. The list is
+/// closed: a new doubt is a new entry here, with its remedy.
 namespace thumblight::onset {
 
 enum class WarningCode {
+  kRateAgainstLog,
+  kCaptureRateAssumed,
+  kFramesDropped,
+  kFramesDoubled,
+  kFramesUneven,
+  kStampsOdd,
+  kStartOdd,
+  kEdited,
+  kDecodeFaults,
+  kFramesFew,
+  kTransferAssumed,
+  kLevelsClipped,
+  kReadoutUnknown,
+  kExposureWide,
+  kFlickerRemoved,
+  kNoPressFound,
+  kPressesWithoutLight,
+  kLightsWithoutPress,
+  kFlashesUnseen,
+  kSoundDistanceUnknown,
+  kSoundOffsetUnknown,
+  kTraceCut,
+
   kTableEndOpen,
   kUncertaintyUnknown,
   kLogUnfinished,
