@@ -5,7 +5,7 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 . tests/packages.sh
 
-install_packages "${build_packages[@]}" "${bench_packages[@]}" git clang-format clang-tidy
+install_packages "${build_packages[@]}" "${bench_packages[@]}" "${test_packages[@]}" git clang-format clang-tidy
 
 step() { printf '\n== %s\n' "$*"; }
 
