@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <utility>
 
 namespace thumblight::timing {
 namespace {
@@ -23,7 +24,11 @@ Clock crossing(const Clock& inside, double inside_room, const Clock& outside, do
 }
 
 /// The part of a convex polygon that keeps the limit (Sutherland and Hodgman's clipping).
-std::vector<Clock> clip(const std::vector<Clock>& polygon, const ClockLimit& limit) {
+std::vector<Clock> clip(std::vector<Clock> polygon, const ClockLimit& limit) {
+  if (std::all_of(polygon.begin(), polygon.end(),
+                  [&](const Clock& clock) { return room(limit, clock) >= 0; })) {
+    return polygon;
+  }
   std::vector<Clock> kept;
   for (std::size_t k = 0; k < polygon.size(); ++k) {
     const Clock& here = polygon[k];
@@ -42,16 +47,17 @@ std::vector<Clock> clip(const std::vector<Clock>& polygon, const ClockLimit& lim
 }
 
 /// A box of clocks that no limit can leave.
-std::vector<Clock> widest_box(const std::vector<ClockLimit>& limits, double largest_rate) {
+std::vector<Clock> widest_box(const std::vector<ClockLimit>& limits, const RateRange& rates) {
+  const double largest_rate = std::max(std::abs(rates.low), std::abs(rates.high));
   double farthest_s = 1;
   for (const ClockLimit& limit : limits) {
     farthest_s =
         std::max(farthest_s, std::abs(limit.offset_s) + largest_rate * std::abs(limit.x_s) + 1);
   }
-  return {{-farthest_s, -largest_rate},
-          {farthest_s, -largest_rate},
-          {farthest_s, largest_rate},
-          {-farthest_s, largest_rate}};
+  return {{-farthest_s, rates.low},
+          {farthest_s, rates.low},
+          {farthest_s, rates.high},
+          {-farthest_s, rates.high}};
 }
 
 /// What contradicts what at one rate.
@@ -73,10 +79,17 @@ Contradiction contradiction_at(const std::vector<ClockLimit>& limits, double the
   return found;
 }
 
+void add_once(std::vector<std::size_t>& presses, std::size_t press) {
+  if (std::find(presses.begin(), presses.end(), press) == presses.end()) {
+    presses.push_back(press);
+  }
+}
+
 /// The contradiction at the rate where it is least; it is convex in the rate, so thirds find it.
-Contradiction least_contradiction(const std::vector<ClockLimit>& limits, double largest_rate) {
-  double low = -largest_rate;
-  double high = largest_rate;
+/// On either side of that rate another pair may contradict itself more: they hold the rate there.
+Contradiction least_contradiction(const std::vector<ClockLimit>& limits, const RateRange& rates) {
+  double low = rates.low;
+  double high = rates.high;
   constexpr int kSteps = 80;
   for (int k = 0; k < kSteps; ++k) {
     const double third = (high - low) / 3;
@@ -86,12 +99,23 @@ Contradiction least_contradiction(const std::vector<ClockLimit>& limits, double 
       low += third;
     }
   }
-  return contradiction_at(limits, (low + high) / 2);
+  const double best = (low + high) / 2;
+  constexpr double kBeside = 1e-9;
+  Contradiction found = contradiction_at(limits, best);
+  for (const double rate : {best, best - kBeside, best + kBeside}) {
+    if (rate >= rates.low && rate <= rates.high) {
+      const Contradiction beside = contradiction_at(limits, rate);
+      add_once(found.presses, beside.press_by_light);
+      add_once(found.presses, beside.press_by_arrival);
+    }
+  }
+  std::sort(found.presses.begin(), found.presses.end());
+  return found;
 }
 
 }  // namespace
 
-FeasibleClocks feasible_clocks(const std::vector<ClockLimit>& limits, double largest_rate) {
+FeasibleClocks feasible_clocks(const std::vector<ClockLimit>& limits, const RateRange& rates) {
   FeasibleClocks feasible;
   const auto is_above = [](const ClockLimit& limit) { return limit.above; };
   feasible.bounded = std::any_of(limits.begin(), limits.end(), is_above) &&
@@ -99,15 +123,19 @@ FeasibleClocks feasible_clocks(const std::vector<ClockLimit>& limits, double lar
   if (!feasible.bounded) {
     return feasible;
   }
-  feasible.corners = widest_box(limits, largest_rate);
+  feasible.corners = widest_box(limits, rates);
   for (const ClockLimit& limit : limits) {
-    feasible.corners = clip(feasible.corners, limit);
+    feasible.corners = clip(std::move(feasible.corners), limit);
     if (feasible.corners.empty()) {
-      feasible.contradiction = least_contradiction(limits, largest_rate);
+      feasible.contradiction = least_contradiction(limits, rates);
       return feasible;
     }
   }
   return feasible;
+}
+
+FeasibleClocks feasible_clocks(const std::vector<ClockLimit>& limits, double largest_rate) {
+  return feasible_clocks(limits, RateRange{-largest_rate, largest_rate});
 }
 
 }  // namespace thumblight::timing

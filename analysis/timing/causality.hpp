@@ -29,6 +29,14 @@ struct Contradiction {
   std::size_t press_by_light = 0;
   std::size_t press_by_arrival = 0;
   double by_s = 0;
+  /// All that one clock cannot meet: the two, and those that keep another rate from meeting them.
+  std::vector<std::size_t> presses;
+};
+
+/// The rates that are possible: theta1 lies between these.
+struct RateRange {
+  double low = 0;
+  double high = 0;
 };
 
 struct FeasibleClocks {
@@ -37,8 +45,11 @@ struct FeasibleClocks {
   std::optional<Contradiction> contradiction;
 };
 
-/// The polygon of clocks that keep every limit, to a nanosecond, with |theta1| at most
-/// `largest_rate`.
+/// The polygon of clocks that keep every limit, to a nanosecond, and whose rate is in the range.
+/// Linear in the number of limits, because a polygon of clocks has few corners.
+FeasibleClocks feasible_clocks(const std::vector<ClockLimit>& limits, const RateRange& rates);
+
+/// The same with |theta1| at most `largest_rate`.
 FeasibleClocks feasible_clocks(const std::vector<ClockLimit>& limits, double largest_rate);
 
 }  // namespace thumblight::timing

@@ -1,12 +1,111 @@
 #include "analysis/timing/flip.hpp"
 
+#include <algorithm>
+#include <cmath>
+
+#include "analysis/timing/timebase.hpp"
+
 namespace thumblight::timing {
+namespace {
+
+/// How far a stated refresh rate may be off, as a share.
+constexpr double kRateDoubt = 0.01;
+
+std::optional<double> stated_period_s(const session::Display& display) {
+  if (display.refresh_hz && *display.refresh_hz > 0) {
+    return 1 / *display.refresh_hz;
+  }
+  if (display.measured_interval && display.measured_interval->median_ns > 0) {
+    return static_cast<double>(display.measured_interval->median_ns) * 1e-9;
+  }
+  return std::nullopt;
+}
+
+/// Every present's return, in order.
+std::vector<double> returns_of(const session::Log& log, const Timebase& base) {
+  std::vector<double> returns_s;
+  for (const session::Press& press : log.presses) {
+    if (press.present_ns) {
+      returns_s.push_back(base.host(*press.present_ns));
+    }
+  }
+  for (const session::Dark& dark : log.darks) {
+    returns_s.push_back(base.host(dark.present_ns));
+  }
+  std::sort(returns_s.begin(), returns_s.end());
+  return returns_s;
+}
+
+double sorted_share(const std::vector<double>& sorted, double share) {
+  return sorted[static_cast<std::size_t>(share * static_cast<double>(sorted.size() - 1))];
+}
+
+std::optional<RefreshGrid> refresh_of(const session::Log& log, const Timebase& base) {
+  const std::optional<double> period_s = stated_period_s(log.header.display);
+  if (!period_s) {
+    return std::nullopt;
+  }
+  const std::vector<double> returns_s = returns_of(log, base);
+  const std::optional<PhaseGrid> grid =
+      find_grid(returns_s, {*period_s * (1 - kRateDoubt), *period_s * (1 + kRateDoubt)});
+  if (!grid) {
+    return std::nullopt;
+  }
+  std::vector<double> after_s;
+  after_s.reserve(returns_s.size());
+  for (const double t_s : returns_s) {
+    after_s.push_back(grid->after_nearest_s(t_s));
+  }
+  std::sort(after_s.begin(), after_s.end());
+  const double earliest_s = sorted_share(after_s, 0.05);
+  return RefreshGrid{*grid, base.host_ns, earliest_s, sorted_share(after_s, 0.95) - earliest_s};
+}
+
+/// The flip of one frame, in seconds after the base.
+double flip_of(const RefreshGrid& refresh, double submit_s, std::optional<double> present_s) {
+  const auto instant_s = [&](double cycle) {
+    return refresh.grid.instant_s(cycle) + refresh.first_after_s;
+  };
+  double cycle = refresh.grid.cycle_from(submit_s - refresh.first_after_s);
+  // The refresh may truly lie up to the spread before the earliest returns: then a submit within
+  // that missed it, unless the present returned with it.
+  const bool is_close = instant_s(cycle) - submit_s < refresh.spread_s;
+  const double next_s = instant_s(cycle + 1);
+  if (is_close && present_s && std::abs(*present_s - next_s) < 2 * refresh.spread_s) {
+    cycle += 1;
+  }
+  return instant_s(cycle);
+}
+
+bool is_locked(const session::Log& log, const std::optional<RefreshGrid>& refresh) {
+  return log.header.display.vsync && refresh && refresh->grid.closeness >= kLocked;
+}
+
+}  // namespace
 
 Flips find_flips(const session::Log& log) {
-  Flips flips{"submit", {}};
+  Flips flips{"submit", {}, 0, std::nullopt};
   flips.at_ns.reserve(log.presses.size());
+  const Timebase base{0, log.presses.empty() ? 0 : log.presses.front().arrival_ns};
+  flips.refresh = refresh_of(log, base);
+  const bool locked = is_locked(log, flips.refresh);
+  if (locked) {
+    flips.how = "refresh";
+    flips.early_s = flips.refresh->spread_s;
+  }
   for (const session::Press& press : log.presses) {
-    flips.at_ns.push_back(press.flashed ? press.submit_ns : std::nullopt);
+    std::optional<std::int64_t>& at_ns = flips.at_ns.emplace_back();
+    if (!press.flashed || !press.submit_ns) {
+      continue;
+    }
+    at_ns = press.submit_ns;
+    if (locked) {
+      const std::optional<double> present_s =
+          press.present_ns ? std::optional<double>(base.host(*press.present_ns)) : std::nullopt;
+      const double submit_s = base.host(*press.submit_ns);
+      const double wait_s = flip_of(*flips.refresh, submit_s, present_s) - submit_s;
+      at_ns = *press.submit_ns + std::llround(std::max(wait_s, 0.0) * 1e9);
+    }
   }
   return flips;
 }

@@ -5,18 +5,40 @@
 #include <string>
 #include <vector>
 
+#include "analysis/timing/phase_grid.hpp"
 #include "harness/session/records.hpp"
 
 namespace thumblight::timing {
 
-/// The refresh at which the first bright frame of each logged press could first be scanned out.
-struct Flips {
-  std::string how;                                 ///< "submit": the submit is taken for the flip
-  std::vector<std::optional<std::int64_t>> at_ns;  ///< one a logged press; empty where unflashed
+/// The refresh as the present returns give it, and how well.
+struct RefreshGrid {
+  PhaseGrid grid;            ///< of the present returns, in seconds after `base_ns`
+  std::int64_t base_ns = 0;  ///< the first arrival
+  double first_after_s = 0;  ///< the earliest returns (5th percentile) lie this far from the grid
+  double spread_s = 0;       ///< and the latest (95th) this far after the earliest
 };
 
-/// Takes each press's submit for its flip: the earliest that the flip can be, so that the wait for
-/// the refresh counts as screen.
+/// The refresh at which the first bright frame of each logged press could first be scanned out.
+struct Flips {
+  std::string how;  ///< "refresh": from the phase of the present returns; "submit": the submit is
+                    ///< taken for the flip
+  std::vector<std::optional<std::int64_t>> at_ns;  ///< one a logged press; empty where unflashed
+  /// A flip may have been earlier than stated by this much, the same at every press: a present call
+  /// returns some time after the refresh, and nothing tells how long. 0 for a submit.
+  double early_s = 0;
+  std::optional<RefreshGrid> refresh;  ///< also where it is too loose to take flips from
+};
+
+/// Present returns are locked to the refresh if they keep to it at least this closely (see
+/// PhaseGrid); a normal spread of a twentieth of a refresh has 0.95.
+inline constexpr double kLocked = 0.9;
+
+/// The flips from the phase of the present returns where the display is in step with the refresh
+/// (vsync) and the returns are locked to it; else the submits, the earliest that a flip can be, so
+/// that the wait for the refresh counts as screen.
+///
+/// A flip is the first refresh at or after the submit. A submit that lies so near a refresh that
+/// the phase's own spread leaves two of them is settled by the present's return.
 Flips find_flips(const session::Log& log);
 
 }  // namespace thumblight::timing
