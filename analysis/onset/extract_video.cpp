@@ -88,10 +88,6 @@ bool is_sharp(const FilmedGroup& group, double interval_s) {
   return half_lit_s / static_cast<double>(group.steps.size()) < 1.05 * interval_s;
 }
 
-bool is_lossless(const std::string& codec) {
-  return codec == "ffv1" || codec == "rawvideo" || codec == "huffyuv" || codec == "png";
-}
-
 /// Pulses tell nothing of the exposure, so the lamp must; then they are fitted by themselves.
 FittedModel fit_pulses(VideoWork& work, const ModelSearch& search) {
   const FittedModel by_lamp = fit_model({}, work.lamp.steps, search);
@@ -149,7 +145,8 @@ void fit(VideoWork& work, const Request& request) {
   }
   search.sloped_x = work.patch.width_px > 0;
   search.sloped_y = work.patch.height_px > 0;
-  search.coding_error = is_lossless(film.info.codec) ? 0.006 : 0.02;
+  search.lossless = film.lossless();
+  search.coding_error = search.lossless ? 0.006 : 0.02;
   work.fitted = is_pulsed(work.patch) ? fit_pulses(work, search)
                                       : fit_model(work.patch.steps, work.lamp.steps, search);
   add_film_doubts(work);

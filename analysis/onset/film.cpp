@@ -50,6 +50,11 @@ std::vector<char> find_doubled(const std::vector<float>& changes) {
 
 }  // namespace
 
+bool Film::lossless() const {
+  return info.codec == "ffv1" || info.codec == "rawvideo" || info.codec == "huffyuv" ||
+         info.codec == "png";
+}
+
 std::int64_t Film::first_from(double time_s) const {
   return std::lower_bound(clock.time_s.begin(), clock.time_s.end(), time_s) - clock.time_s.begin();
 }

@@ -292,7 +292,7 @@ bool add_step(const Cut& cut, const std::vector<PlaceCells>& places, const Level
 }
 
 /// Noise of a place is a matter of the film, not of one step: the median over the steps serves all.
-void pool_noise(FilmedGroup& filmed) {
+void pool_noise(FilmedGroup& filmed, double least) {
   if (filmed.steps.empty()) {
     return;
   }
@@ -314,9 +314,8 @@ void pool_noise(FilmedGroup& filmed) {
     for (FilmedStep& step : filmed.steps) {
       PlaceSeries& place = step.places[p];
       // A step in worse trouble than most keeps its own noise.
-      const auto pooled = [](double own, double typical) {
-        constexpr double kLeast = 0.0015;
-        return std::max(kLeast, own > 2 * typical ? own : typical);
+      const auto pooled = [least](double own, double typical) {
+        return std::max(least, own > 2 * typical ? own : typical);
       };
       place.noise_before = pooled(place.noise_before, typical_before);
       place.noise_after = pooled(place.noise_after, typical_after);
@@ -368,7 +367,8 @@ FilmedGroup film_group(Film& film, const StepGroup& group, bool sloped) {
       filmed.of_up.push_back(up);
     }
   }
-  pool_noise(filmed);
+  // A coder that loses something leaves levels standing still, but not where they should.
+  pool_noise(filmed, film.lossless() ? 0.0015 : 0.003);
   return filmed;
 }
 

@@ -28,12 +28,13 @@ StepModel lamp_model(const ModelPoint& at, double misfit) {
 
 ModelClimber::ModelClimber(const std::vector<FilmedStep>& light,
                            const std::vector<FilmedStep>& lamp, const ModelSearch& search,
-                           double coarseness)
+                           double coarseness, double temper)
     : light_(light),
       lamp_(lamp),
       interval_s_(search.interval_s),
       coding_error_(search.coding_error),
-      coarseness_(coarseness) {
+      coarseness_(coarseness),
+      temper_(temper) {
   constexpr double kSlowest_s = 0.06;
   constexpr double kSteepest = 1e-3;  // seconds a pixel
   const double rise = light.empty() ? 0 : kSlowest_s;
@@ -58,14 +59,14 @@ double sum_of_likelihoods(const std::vector<FilmedStep>& steps, const StepModel&
 }  // namespace
 
 double ModelClimber::value(const ModelPoint& at) const {
-  double sum = sum_of_likelihoods(light_, light_model(at), interval_s_) +
-               sum_of_likelihoods(lamp_, lamp_model(at, coding_error_), interval_s_);
+  double light = sum_of_likelihoods(light_, light_model(at), interval_s_);
   // A rise is claimed only where the levels ask for one: exposure and ramp look much alike.
   constexpr double kTold_s = 3e-4;
-  sum -= 5 * (1 - std::exp(-at[kRamp] / kTold_s)) + 2 * (1 - std::exp(-at[kDecay] / kTold_s));
+  light -= 5 * (1 - std::exp(-at[kRamp] / kTold_s)) + 2 * (1 - std::exp(-at[kDecay] / kTold_s));
   // Coding leaves about a hundredth of the step; much more or less needs evidence.
   const double off = std::log(at[kMisfit] / 0.012);
-  return sum - off * off / 2;
+  light -= off * off / 2;
+  return light / temper_ + sum_of_likelihoods(lamp_, lamp_model(at, coding_error_), interval_s_);
 }
 
 double ModelClimber::finest(std::size_t axis) const {

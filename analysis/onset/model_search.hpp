@@ -17,9 +17,10 @@ StepModel lamp_model(const ModelPoint& at, double misfit);
 /// Looks for the model under which all steps together are likeliest.
 class ModelClimber {
  public:
-  /// `coarseness` 1 climbs to the very top, more stops earlier.
+  /// `coarseness` 1 climbs to the very top, more stops earlier; the light's levels count as
+  /// `temper` times less evidence than they would if all were independent.
   ModelClimber(const std::vector<FilmedStep>& light, const std::vector<FilmedStep>& lamp,
-               const ModelSearch& search, double coarseness);
+               const ModelSearch& search, double coarseness, double temper = 1);
 
   /// Logarithm of the likelihood of all steps, each over all its instants, with mild priors.
   double value(const ModelPoint& at) const;
@@ -41,6 +42,7 @@ class ModelClimber {
   double interval_s_;
   double coding_error_;
   double coarseness_;
+  double temper_;
   ModelPoint low_{};
   ModelPoint high_{};
 };

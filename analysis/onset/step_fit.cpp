@@ -9,161 +9,11 @@
 
 #include "analysis/onset/model_search.hpp"
 #include "analysis/onset/step_likelihood.hpp"
+#include "analysis/onset/step_posterior.hpp"
+#include "analysis/onset/systematic_misfit.hpp"
 
 namespace thumblight::onset {
 namespace {
-
-struct Sample {
-  double place = 0;
-  double log = 0;
-};
-
-/// The likelihood over the instants, sampled closely where it is high.
-class Posterior {
- public:
-  Posterior(const StepLikelihood& likelihood, double first, double last) : likelihood_(likelihood) {
-    constexpr int kCoarse = 56;
-    for (int i = 0; i < kCoarse; ++i) {
-      take(first + (last - first) * (i + 0.5) / kCoarse);
-    }
-    add_candidates(first, last);
-    sort();
-    for (const std::size_t peak : peaks()) {
-      refine(peak);
-    }
-    sort();
-  }
-
-  StepInstant summary() const;
-
- private:
-  double take(double place) {
-    samples_.push_back({place, likelihood_(place)});
-    return samples_.back().log;
-  }
-
-  void sort() {
-    std::sort(samples_.begin(), samples_.end(),
-              [](const Sample& a, const Sample& b) { return a.place < b.place; });
-  }
-
-  void add_candidates(double first, double last) {
-    constexpr std::size_t kMost = 8;
-    const std::vector<double> all = likelihood_.candidates();
-    const std::size_t stride = all.size() / kMost + 1;
-    for (std::size_t i = 0; i < all.size(); i += stride) {
-      if (all[i] > first && all[i] < last) {
-        take(all[i]);
-      }
-    }
-  }
-
-  /// The best local maxima, at most three.
-  std::vector<std::size_t> peaks() const {
-    constexpr double kHopeless = 20;
-    std::vector<std::size_t> found;
-    for (std::size_t i = 1; i + 1 < samples_.size(); ++i) {
-      if (samples_[i].log >= samples_[i - 1].log && samples_[i].log > samples_[i + 1].log) {
-        found.push_back(i);
-      }
-    }
-    std::sort(found.begin(), found.end(),
-              [this](std::size_t a, std::size_t b) { return samples_[a].log > samples_[b].log; });
-    while (found.size() > 3 ||
-           (found.size() > 1 && samples_[found.back()].log < samples_[found[0]].log - kHopeless)) {
-      found.pop_back();
-    }
-    return found;
-  }
-
-  /// The top between two samples, by golden section.
-  double climb(double low, double high) const {
-    constexpr double kGolden = 0.381966;
-    double a = low + kGolden * (high - low);
-    double b = high - kGolden * (high - low);
-    double log_a = likelihood_(a);
-    double log_b = likelihood_(b);
-    for (int i = 0; i < 9; ++i) {
-      if (log_a > log_b) {
-        high = b;
-        b = a;
-        log_b = log_a;
-        a = low + kGolden * (high - low);
-        log_a = likelihood_(a);
-      } else {
-        low = a;
-        a = b;
-        log_a = log_b;
-        b = high - kGolden * (high - low);
-        log_b = likelihood_(b);
-      }
-    }
-    return (low + high) / 2;
-  }
-
-  /// How far from `top` the likelihood has sunk by two.
-  double fall(double top, double log_top, double sign, double most) const {
-    double far = 3e-6;
-    while (far < most && log_top - likelihood_(top + sign * far) < 2) {
-      far *= 2.5;
-    }
-    double near = far / 2.5;
-    for (int i = 0; i < 3; ++i) {
-      const double middle = (near + far) / 2;
-      (log_top - likelihood_(top + sign * middle) < 2 ? near : far) = middle;
-    }
-    return far;
-  }
-
-  void refine(std::size_t peak) {
-    const double low = samples_[peak - 1].place;
-    const double high = samples_[peak + 1].place;
-    double top = climb(low, high);
-    double log_top = likelihood_(top);
-    if (log_top < samples_[peak].log) {
-      top = samples_[peak].place;
-      log_top = samples_[peak].log;
-    }
-    constexpr int kPoints = 24;
-    for (const double sign : {-1.0, 1.0}) {
-      const double width = 2.3 * fall(top, log_top, sign, 4 * (high - low));
-      for (int i = 0; i < kPoints; ++i) {
-        extra_.push_back(top + sign * width * (i + 0.5) / kPoints);
-      }
-    }
-    for (const double place : extra_) {
-      take(place);
-    }
-    extra_.clear();
-  }
-
-  const StepLikelihood& likelihood_;
-  std::vector<Sample> samples_;
-  std::vector<double> extra_;
-};
-
-StepInstant Posterior::summary() const {
-  double best = -1e300;
-  for (const Sample& sample : samples_) {
-    best = std::max(best, sample.log);
-  }
-  std::vector<double> weights(samples_.size(), 0);
-  double total = 0;
-  double mean = 0;
-  for (std::size_t i = 1; i + 1 < samples_.size(); ++i) {
-    const double width = (samples_[i + 1].place - samples_[i - 1].place) / 2;
-    weights[i] = width * std::exp(samples_[i].log - best);
-    total += weights[i];
-    mean += weights[i] * samples_[i].place;
-  }
-  mean /= total;
-  double variance = 0;
-  for (std::size_t i = 0; i < samples_.size(); ++i) {
-    const double off = samples_[i].place - mean;
-    variance += weights[i] * off * off / total;
-  }
-  return {mean, std::sqrt(variance), best + std::log(total)};
-}
 
 /// Enough to know the model well; more would only take time.
 std::vector<FilmedStep> sample_of(const std::vector<FilmedStep>& steps, std::size_t enough) {
@@ -280,6 +130,28 @@ ModelPoint prefer_plain(const ModelClimber& climber, ModelPoint at, const ModelS
   return climber.value(plain) > climber.value(at) ? plain : at;
 }
 
+/// Adds a model one standard deviation away to those that carry the doubt.
+void add_doubt(FittedModel& fitted, const StepModel& light, const StepModel& lamp) {
+  const StepModel& best = fitted.light.model;
+  const auto add = [](double& u, double shift) { u = std::hypot(u, shift); };
+  add(fitted.exposure_u_s, light.exposure_s - best.exposure_s);
+  add(fitted.rise_u_s, rise_time_s(light.shape) - rise_time_s(best.shape));
+  add(fitted.slope_x_u, light.slope_x - best.slope_x);
+  add(fitted.slope_y_u, light.slope_y - best.slope_y);
+  fitted.light.shifted.push_back(light);
+  fitted.lamp.shifted.push_back(lamp);
+}
+
+/// Errors of the levels that all steps share: coders draw half-lit frames towards the frame before
+/// them, codes are rounded, and no panel rises quite as the model does.
+void add_level_doubts(DoubtedModel& model, double error) {
+  for (const LevelError& supposed : {LevelError{error, 0}, LevelError{0, error}}) {
+    StepModel shifted = model.model;
+    shifted.error = supposed;
+    model.shifted.push_back(shifted);
+  }
+}
+
 double ten_percent_s(const FilmedStep& step, ModelResponses& responses, double interval_s) {
   return locate(step, responses, interval_s).begin_s + share_time_s(responses.model().shape, 0.1);
 }
@@ -290,38 +162,35 @@ StepInstant locate(const FilmedStep& step, ModelResponses& responses, double int
   const StepLikelihood likelihood(step, responses);
   // The first guess is where half of the step is seen, a rise and an exposure after its beginning.
   const double reach = 0.004 + 2.5 * interval_s + rise_time_s(responses.model().shape);
-  return Posterior(likelihood, step.about_s - reach, step.about_s + reach).summary();
+  return StepPosterior(likelihood, step.about_s - reach, step.about_s + reach).summary();
 }
 
 FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<FilmedStep>& lamp,
-                      const ModelSearch& search) {
+                      const ModelSearch& asked) {
+  ModelSearch search = asked;
+  search.coding_error = std::hypot(asked.coding_error / 2, settling_error(lamp, search.interval_s));
   const std::vector<FilmedStep> some_light = sample_of(light, 24);
   const std::vector<FilmedStep> some_lamp = sample_of(lamp, 80);
   const std::vector<FilmedStep> few_light = sample_of(light, 9);
   const std::vector<FilmedStep> few_lamp = sample_of(lamp, 40);
   const ModelClimber rough(few_light, few_lamp, search, 4);
   const ModelClimber climber(some_light, some_lamp, search, 1);
-  const ModelPoint best =
+  ModelPoint best =
       prefer_plain(climber, climber.climb(best_start(rough, climber, few_light, search)), search);
+  // What the model cannot explain in any step is no evidence, however many steps show it.
+  const SystematicMisfit misfit = measure_misfit(some_light, light_model(best), search.interval_s);
+  const auto alike = static_cast<double>(some_light.size());
+  const double temper = asked.lossless ? misfit.temper : std::max(misfit.temper, alike);
+  const ModelClimber sober(some_light, some_lamp, search, 1, temper);
+  best = sober.climb(best);
   FittedModel fitted;
   fitted.light.model = light_model(best);
   fitted.lamp.model = lamp_model(best, search.coding_error);
-  const double rise_s = rise_time_s(fitted.light.model.shape);
-  // Coders draw half-lit frames towards the frame before them, all in one direction, and no panel
-  // rises quite as the model does. The size is what was left over in films of known truth.
-  const double error = 0.6 * std::max(search.coding_error, 1.5 * best[kMisfit]);
-  fitted.light.floor_s = error * (fitted.light.model.exposure_s + 1.25 * rise_s);
-  fitted.lamp.floor_s = 0.25 * error * fitted.lamp.model.exposure_s;
-  for (const ModelPoint& point : climber.doubts(best)) {
-    const StepModel shifted = light_model(point);
-    fitted.light.shifted.push_back(shifted);
-    fitted.lamp.shifted.push_back(lamp_model(point, search.coding_error));
-    const auto add = [](double& u, double shift) { u = std::hypot(u, shift); };
-    add(fitted.exposure_u_s, shifted.exposure_s - best[kExposure]);
-    add(fitted.rise_u_s, rise_time_s(shifted.shape) - rise_s);
-    add(fitted.slope_x_u, shifted.slope_x - best[kSlopeX]);
-    add(fitted.slope_y_u, shifted.slope_y - best[kSlopeY]);
+  for (const ModelPoint& point : sober.doubts(best)) {
+    add_doubt(fitted, light_model(point), lamp_model(point, search.coding_error));
   }
+  add_level_doubts(fitted.light, std::hypot(0.5 * asked.coding_error, misfit.level));
+  add_level_doubts(fitted.lamp, 0.35 * search.coding_error);
   return fitted;
 }
 

@@ -30,6 +30,13 @@ struct FilmedStep {
   double likeness = 1;  ///< how much alike the places' noise is: 1 independent, n the same
 };
 
+/// An error of half-lit levels that all steps share, in shares of the step: greatest at a quarter
+/// of the way or at three quarters.
+struct LevelError {
+  double low = 0;
+  double high = 0;
+};
+
 /// What all steps of one kind in a recording share.
 struct StepModel {
   double exposure_s = 0;
@@ -37,6 +44,7 @@ struct StepModel {
   double slope_x = 0;     ///< seconds later for each pixel to the right, as the frames show it
   double slope_y = 0;     ///< ... and for each pixel down: scan-out less the camera's readout
   double misfit = 0.012;  ///< standard deviation of half-lit levels beyond noise (coding, curve)
+  LevelError error;       ///< supposed, to see what it would do
 };
 
 /// The beginning of a step at the region's centre, on the time line of the frames' first row.
@@ -56,13 +64,14 @@ struct ModelSearch {
   bool sloped_x = false;             ///< the region is wide enough to show a slope
   bool sloped_y = false;
   double coding_error = 0.02;  ///< of a half-lit level, that no other frame shows
+  bool lossless = false;       ///< a coder that loses something does so alike step after step
 };
 
 /// A model with its doubt: each of `shifted` lies one standard deviation away along one of the
 /// independent directions in which the recording leaves the model open.
 struct DoubtedModel {
   StepModel model;
-  double floor_s = 0;  ///< what no model of rise and coding gets right
+  double floor_s = 0;  ///< doubt about an instant that no model of rise and coding shows
   std::vector<StepModel> shifted;
 };
 

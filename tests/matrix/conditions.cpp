@@ -113,7 +113,7 @@ Settings plain_settings() {
 }
 
 std::vector<Condition> fast_conditions() {
-  return {
+  std::vector<Condition> cells = {
       cell("240 fps, exposure 0.8", [](Settings&) {}),
       cell("120 fps, exposure 1.0, crf 23",
            [](Settings& s) {
@@ -145,6 +145,10 @@ std::vector<Condition> fast_conditions() {
              s.scene.shake = 0.004;
            }),
   };
+  for (Condition& fast : cells) {
+    fast.settings.press.count = 16;
+  }
+  return cells;
 }
 
 std::vector<Condition> single_conditions() {

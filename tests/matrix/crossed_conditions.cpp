@@ -37,7 +37,7 @@ Factor timing() {
            [](Settings& s) {
              s.camera.interval_jitter = 0.15;
              s.camera.rate_wander = 0.02;
-             s.camera.exposure_share = std::min(s.camera.exposure_share, 0.8);
+             s.camera.exposure_share = std::min(s.camera.exposure_share, 0.65);
            }},
           {"dropped", [](Settings& s) { s.camera.dropped = 0.02; }}};
 }
