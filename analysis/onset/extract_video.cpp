@@ -159,9 +159,14 @@ std::int64_t frame_at(const Film& film, double shown_s) {
 }
 
 /// A group's instants, from the frames' time line to that of its centre row.
-std::vector<Instant> instants_of(const VideoWork& work, const FilmedGroup& group,
-                                 const DoubtedModel& model, double share, const char* how) {
-  const std::vector<StepInstant> found = locate_all(group.steps, model, work.film.clock.interval_s);
+std::vector<Instant> instants_of(VideoWork& work, const FilmedGroup& group,
+                                 const DoubtedModel& model, double share, const char* how,
+                                 const char* on) {
+  const LocatedSteps located = locate_all(group.steps, model, work.film.clock.interval_s);
+  const std::vector<StepInstant>& found = located.instants;
+  if (located.shared_u_s > 0) {
+    work.shared.push_back({"exposure", on, located.shared_u_s});
+  }
   const double row_s = work.readout.delay_s(group.centre_y_px, work.film.info.height);
   const EdgeShape& shape = model.model.shape;
   const bool rises = shape.ramp_s + shape.decay_s > 0;
@@ -266,10 +271,11 @@ void press_by_sound(VideoWork& work, const Request& request) {
 
 void find_instants(VideoWork& work, const Request& request) {
   const FittedModel& fitted = work.fitted;
-  work.lights = instants_of(work, work.patch, fitted.light, request.setup.threshold, "step");
+  work.lights =
+      instants_of(work, work.patch, fitted.light, request.setup.threshold, "step", "light");
   const std::string& wanted = request.setup.press_from;
   if (work.sights.lamp) {
-    work.presses = instants_of(work, work.lamp, fitted.lamp, 0.5, "lamp");
+    work.presses = instants_of(work, work.lamp, fitted.lamp, 0.5, "lamp", "press");
     drop_rise_times(work.presses);
     work.press_from = "lamp";
     work.press_y_px = work.lamp.centre_y_px;
@@ -283,7 +289,7 @@ void find_instants(VideoWork& work, const Request& request) {
   }
   if (work.sights.host_lamp) {
     const FilmedGroup host = film_group(work.film, *work.sights.host_lamp, false);
-    work.lamps = instants_of(work, host, fitted.lamp, 0.5, "lamp");
+    work.lamps = instants_of(work, host, fitted.lamp, 0.5, "lamp", "lamp");
     drop_rise_times(work.lamps);
   }
 }

@@ -169,9 +169,9 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
                       const ModelSearch& asked) {
   ModelSearch search = asked;
   search.coding_error = std::hypot(asked.coding_error / 2, settling_error(lamp, search.interval_s));
-  const std::vector<FilmedStep> some_light = sample_of(light, 24);
+  const std::vector<FilmedStep> some_light = sample_of(light, 16);
   const std::vector<FilmedStep> some_lamp = sample_of(lamp, 80);
-  const std::vector<FilmedStep> few_light = sample_of(light, 9);
+  const std::vector<FilmedStep> few_light = sample_of(light, 8);
   const std::vector<FilmedStep> few_lamp = sample_of(lamp, 40);
   const ModelClimber rough(few_light, few_lamp, search, 4);
   const ModelClimber climber(some_light, some_lamp, search, 1);
@@ -194,23 +194,29 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
   return fitted;
 }
 
-std::vector<StepInstant> locate_all(const std::vector<FilmedStep>& steps, const DoubtedModel& model,
-                                    double interval_s) {
+LocatedSteps locate_all(const std::vector<FilmedStep>& steps, const DoubtedModel& model,
+                        double interval_s) {
   ModelResponses responses(model.model);
   std::vector<ModelResponses> shifted(model.shifted.begin(), model.shifted.end());
-  std::vector<StepInstant> instants;
+  std::vector<double> sums(shifted.size(), 0);
+  LocatedSteps located;
   for (const FilmedStep& step : steps) {
     StepInstant instant = locate(step, responses, interval_s);
     const double here_s = instant.begin_s + share_time_s(model.model.shape, 0.1);
     double variance = instant.u_s * instant.u_s + model.floor_s * model.floor_s;
-    for (ModelResponses& other : shifted) {
-      const double shift = ten_percent_s(step, other, interval_s) - here_s;
+    for (std::size_t k = 0; k < shifted.size(); ++k) {
+      const double shift = ten_percent_s(step, shifted[k], interval_s) - here_s;
       variance += shift * shift;
+      sums[k] += shift;
     }
     instant.u_s = std::sqrt(variance);
-    instants.push_back(instant);
+    located.instants.push_back(instant);
   }
-  return instants;
+  const double count = std::max<double>(1, static_cast<double>(steps.size()));
+  for (const double sum : sums) {
+    located.shared_u_s = std::hypot(located.shared_u_s, sum / count);
+  }
+  return located;
 }
 
 }  // namespace thumblight::onset

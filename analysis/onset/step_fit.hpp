@@ -88,8 +88,14 @@ struct FittedModel {
 FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<FilmedStep>& lamp,
                       const ModelSearch& search);
 
+struct LocatedSteps {
+  std::vector<StepInstant> instants;  ///< `u_s` holds what each leaves open and what all share
+  double shared_u_s = 0;  ///< the part of the doubt that moves all instants together: no mean over
+                          ///< them lessens it
+};
+
 /// Instants with the model's own doubt carried into their uncertainty.
-std::vector<StepInstant> locate_all(const std::vector<FilmedStep>& steps, const DoubtedModel& model,
-                                    double interval_s);
+LocatedSteps locate_all(const std::vector<FilmedStep>& steps, const DoubtedModel& model,
+                        double interval_s);
 
 }  // namespace thumblight::onset
