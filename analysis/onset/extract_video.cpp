@@ -222,12 +222,12 @@ void press_by_finger(VideoWork& work, const Request& request) {
     if (!stroke) {
       continue;
     }
-    const double length_s = stroke->to_s - stroke->from_s;
+    const double length_s = stroke->seen_s;
     Instant press;
     press.how = "finger";
     press.from_s = stroke->from_s + row_s;
     press.to_s = stroke->to_s + row_s;
-    press.t_s = *press.from_s + kContactInStroke * length_s;
+    press.t_s = stroke->contact_s + row_s;
     press.u_s = length_s / std::sqrt(12.0);
     press.frame = frame_at(work.film, press.t_s - row_s);
     span_s += length_s;

@@ -206,7 +206,8 @@ std::vector<std::optional<Stroke>> find_strokes(Film& film, const std::vector<in
     const double to_s = time_of(last->last) + film.clock.interval_s / 2;
     constexpr double kUnseen = 0.15;
     const double margin_s = kUnseen * (to_s - from_s) + film.clock.interval_s / 2;
-    strokes.push_back(Stroke{from_s - margin_s, to_s + margin_s});
+    strokes.push_back(Stroke{from_s - margin_s, to_s + margin_s, to_s - from_s,
+                             from_s + kContactInStroke * (to_s - from_s)});
   }
   return strokes;
 }
