@@ -12,6 +12,7 @@ namespace {
 
 std::vector<double> times_of(const std::vector<GroupStep>& steps) {
   std::vector<double> times;
+  times.reserve(steps.size());
   for (const GroupStep& step : steps) {
     times.push_back(step.time_s);
   }
@@ -362,7 +363,7 @@ Sights find_sights(const std::vector<CellTrain>& trains, const Film& film, const
     groups.clear();
   }
   const std::vector<double> flash_s = log != nullptr ? flash_times_s(*log) : std::vector<double>{};
-  std::size_t patch_index = groups.size();
+  std::size_t patch_index = 0;
   if (setup.patch) {
     take_named_patch(*setup.patch, trains, film, flash_s, groups, sights);
     patch_index = groups.size();

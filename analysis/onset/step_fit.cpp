@@ -21,6 +21,7 @@ std::vector<FilmedStep> sample_of(const std::vector<FilmedStep>& steps, std::siz
     return steps;
   }
   std::vector<FilmedStep> sample;
+  sample.reserve(enough);
   for (std::size_t i = 0; i < enough; ++i) {
     sample.push_back(steps[i * steps.size() / enough]);
   }
@@ -105,6 +106,7 @@ ModelPoint best_start(const ModelClimber& rough, const ModelClimber& fine,
   };
   // Decoding is over by now: the climbs share the processors.
   std::vector<std::future<std::pair<double, ModelPoint>>> climbs;
+  climbs.reserve(kStarts.size());
   for (const auto& [share, decay_s] : kStarts) {
     climbs.push_back(std::async(std::launch::async, climb_from, share, decay_s));
   }
