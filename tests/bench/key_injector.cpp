@@ -8,6 +8,7 @@
 
 #include "harness/session/error.hpp"
 #include "tests/bench/clock.hpp"
+#include "tests/bench/press_lamp.hpp"
 #include "tests/bench/top_window.hpp"
 
 namespace thumblight::bench {
@@ -28,11 +29,21 @@ struct KeyInjector::Connection {
       throw Error("no X server answers on display " + name);
     }
   }
-  ~Connection() { XCloseDisplay(display); }
+  ~Connection() {
+    lamp.reset();
+    XCloseDisplay(display);
+  }
   Connection(const Connection&) = delete;
   Connection& operator=(const Connection&) = delete;
 
+  void light(bool bright) const {
+    if (lamp) {
+      lamp->switch_to(bright);
+    }
+  }
+
   Display* display;
+  std::unique_ptr<PressLamp> lamp;
 };
 
 KeyInjector::KeyInjector(const std::string& display_name, const std::string& keysym)
@@ -64,9 +75,14 @@ WindowPlace KeyInjector::focus_program(double timeout_s) {
               " s");
 }
 
+void KeyInjector::wire_lamp(const WindowPlace& place) {
+  connection_->lamp = std::make_unique<PressLamp>(connection_->display, place);
+}
+
 Injection KeyInjector::press() {
   Injection injection;
   injection.before_ns = monotonic_raw_ns();
+  connection_->light(true);
   XTestFakeKeyEvent(connection_->display, key_code_, True, CurrentTime);
   XFlush(connection_->display);
   injection.after_ns = monotonic_raw_ns();
@@ -74,6 +90,7 @@ Injection KeyInjector::press() {
 }
 
 void KeyInjector::release() {
+  connection_->light(false);
   XTestFakeKeyEvent(connection_->display, key_code_, False, CurrentTime);
   XFlush(connection_->display);
 }

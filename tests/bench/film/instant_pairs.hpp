@@ -1,0 +1,40 @@
+#pragma once
+
+#include <cstdint>
+#include <nlohmann/json.hpp>
+#include <string>
+#include <vector>
+
+#include "tests/bench/film/seen_press.hpp"
+
+namespace thumblight::bench {
+
+/// One instant of one press: how far the film's is from the observer's, and how uncertain each is.
+struct InstantPair {
+  double error_ms = 0;   ///< film - observer
+  double stated_ms = 0;  ///< standard uncertainty that the film's timings state
+  double seen_u_ms = 0;  ///< standard uncertainty of the observer's
+
+  double u_ms() const;
+  /// Whether the error is larger than a rectangular distribution of that standard uncertainty is
+  /// wide (JCGM 100:2008, 4.3.7), and a tenth more for what clocks and copying add.
+  bool is_ill_timed() const;
+};
+
+/// The pairs of one kind of instant, `event` in timings.json; `first_ns` is the host's time of the
+/// film's time 0.
+std::vector<InstantPair> pairs_of(const nlohmann::json& timings, const char* event,
+                                  const std::vector<SeenPress>& presses,
+                                  LevelChange SeenPress::*change, std::int64_t first_ns);
+
+/// Of one of the values, such as `&InstantPair::error_ms`.
+double mean_of(const std::vector<InstantPair>& pairs, double InstantPair::*value);
+double mean_square_of(const std::vector<InstantPair>& pairs, double InstantPair::*value);
+
+/// Mean square of errors over uncertainties: 1 where these are right.
+double mean_square_ratio(const std::vector<InstantPair>& pairs);
+
+/// Standard uncertainty of the mean error, by what is stated of each.
+double u_of_mean_ms(const std::vector<InstantPair>& pairs);
+
+}  // namespace thumblight::bench
