@@ -47,10 +47,11 @@ bool film(const BenchOptions& options, const std::string& pacing) {
   FilmPlan plan = film_plan(options.harness, options.camera, options.out / pacing, pacing,
                             options.presses > 0 ? options.presses : 40);
   plan.session.gaps.seed = options.seed;
-  const FilmedSession filmed = film_session(plan);
+  const FilmedSession filmed = film_session_patiently(
+      plan, [](const std::string& why) { std::printf("filming again: %s\n", why.c_str()); });
   print_session(pacing, filmed);
-  const FilmCheck check = check_film(
-      analyse_film(options.analysis, plan.session.harness.folder, filmed.camera.first_ns), filmed);
+  const FilmCheck check =
+      check_film(analyse_film(options.analysis, filmed.folder, filmed.camera.first_ns), filmed);
   print_check(check);
   return check.is_met();
 }

@@ -42,6 +42,14 @@ struct KeyInjector::Connection {
     }
   }
 
+  /// Waits until the lamp shows what it was asked to: a server that is held up must not make of a
+  /// whole press a flash that no camera sees.
+  void wait_for_lamp() const {
+    if (lamp) {
+      XSync(display, False);
+    }
+  }
+
   Display* display;
   std::unique_ptr<PressLamp> lamp;
 };
@@ -86,6 +94,7 @@ Injection KeyInjector::press() {
   XTestFakeKeyEvent(connection_->display, key_code_, True, CurrentTime);
   XFlush(connection_->display);
   injection.after_ns = monotonic_raw_ns();
+  connection_->wait_for_lamp();
   return injection;
 }
 
@@ -93,6 +102,7 @@ void KeyInjector::release() {
   connection_->light(false);
   XTestFakeKeyEvent(connection_->display, key_code_, False, CurrentTime);
   XFlush(connection_->display);
+  connection_->wait_for_lamp();
 }
 
 std::vector<std::int64_t> gaps_ns(const GapPlan& plan) {
@@ -114,7 +124,7 @@ std::vector<Injection> inject(KeyInjector& injector, const GapPlan& plan) {
     // shorten the gap after it, for the patch may still be lit.
     sleep_ns(last_ns + gap_ns - monotonic_raw_ns());
     injections.push_back(injector.press());
-    last_ns = injections.back().before_ns;
+    last_ns = monotonic_raw_ns();
     sleep_ns(ns_of_s(plan.held_s));
     injector.release();
   }

@@ -19,7 +19,7 @@ struct Options {
 };
 
 /// How far the encoder may fall behind, in pictures.
-constexpr std::size_t kCapacity = 64;
+constexpr std::size_t kCapacity = 120;
 
 bench::ScreenCamera* running = nullptr;
 

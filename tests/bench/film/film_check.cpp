@@ -17,19 +17,31 @@ double ms_between(std::int64_t from_ns, std::int64_t to_ns) {
   return static_cast<double>(to_ns - from_ns) / 1e6;
 }
 
-/// Every press found with its light, none invented, none without an uncertainty.
-std::vector<std::string> count_faults(const json& presses, std::size_t seen) {
-  std::vector<std::string> faults;
-  if (presses.size() != seen) {
-    faults.push_back(std::to_string(seen) + " presses were made, the film gave " +
-                     std::to_string(presses.size()));
+bool is_told(const json& instant) {
+  return instant.is_object() && instant.at("u_s").is_number();
+}
+
+/// Every press found and paired, with its light where it has one, none invented, none without an
+/// uncertainty.
+std::vector<std::string> count_faults(const FilmAnalysis& analysis,
+                                      const std::vector<SeenPress>& seen) {
+  const json& presses = analysis.timings.at("presses");
+  if (presses.size() != seen.size()) {
+    return {std::to_string(seen.size()) + " presses were made, the film gave " +
+            std::to_string(presses.size())};
   }
-  for (const json& press : presses) {
-    for (const char* event : {"press", "light"}) {
-      if (press.at(event).is_null() || press.at(event).at("u_s").is_null()) {
-        faults.push_back("press " + press.at("index").dump() + " of the film has no " + event +
-                         ", or none with an uncertainty");
-      }
+  std::vector<std::string> faults;
+  if (analysis.result.at("pairing").at("paired") != seen.size()) {
+    faults.push_back("not every press of the film was paired with its press of the log");
+  }
+  for (std::size_t index = 0; index < seen.size(); ++index) {
+    const std::string name = "press " + std::to_string(index) + " of the film ";
+    if (!is_told(presses[index].at("press"))) {
+      faults.push_back(name + "has no press, or none with an uncertainty");
+    }
+    if (is_told(presses[index].at("light")) != seen[index].light.has_value()) {
+      faults.push_back(name + (seen[index].light ? "has no light, or none with an uncertainty"
+                                                 : "has a light that never was"));
     }
   }
   return faults;
@@ -46,6 +58,24 @@ double shared_u_ms(const json& timings, const std::string& on) {
   return std::sqrt(sum);
 }
 
+using Changes = std::vector<std::optional<LevelChange>>;
+
+Changes lamps_of(const FilmedSession& filmed) {
+  Changes lamps;
+  for (const SeenPress& seen : filmed.presses) {
+    lamps.emplace_back(seen.lamp);
+  }
+  return lamps;
+}
+
+Changes lights_of(const FilmedSession& filmed) {
+  Changes lights;
+  for (const SeenPress& seen : filmed.presses) {
+    lights.push_back(seen.light);
+  }
+  return lights;
+}
+
 /// The portions' means by the observer's stamps and the log's.
 struct SeenMeans {
   double total_ms = 0;
@@ -56,17 +86,22 @@ struct SeenMeans {
 
 SeenMeans seen_means(const FilmAnalysis& analysis, const FilmedSession& filmed) {
   SeenMeans sums;
+  double lights = 0;
   for (std::size_t index = 0; index < filmed.presses.size(); ++index) {
-    const std::int64_t lamp_ns = filmed.presses[index].lamp.instant_ns();
-    const std::int64_t light_ns = filmed.presses[index].light.instant_ns();
+    const SeenPress& seen = filmed.presses[index];
+    const std::int64_t lamp_ns = seen.lamp.instant_ns();
     const std::int64_t arrival_ns = filmed.session.log.presses[index].arrival_ns;
-    sums.total_ms += ms_between(lamp_ns, light_ns);
     sums.delivery_ms += ms_between(lamp_ns, arrival_ns);
-    sums.display_ms += ms_between(arrival_ns, light_ns);
-    sums.render_ms += analysis.result.at("presses").at(index).at("render_ms").get<double>();
+    if (seen.light) {
+      ++lights;
+      sums.total_ms += ms_between(lamp_ns, seen.light->instant_ns());
+      sums.display_ms += ms_between(arrival_ns, seen.light->instant_ns());
+      sums.render_ms += analysis.result.at("presses").at(index).at("render_ms").get<double>();
+    }
   }
-  const auto n = static_cast<double>(filmed.presses.size());
-  return {sums.total_ms / n, sums.delivery_ms / n, sums.render_ms / n, sums.display_ms / n};
+  const auto presses = static_cast<double>(filmed.presses.size());
+  return {sums.total_ms / lights, sums.delivery_ms / presses, sums.render_ms / lights,
+          sums.display_ms / lights};
 }
 
 /// Builds the figures one by one; keeps what all of them need.
@@ -75,10 +110,8 @@ class FigureMaker {
   FigureMaker(const FilmAnalysis& analysis, const FilmedSession& filmed)
       : analysis_(analysis),
         seen_(seen_means(analysis, filmed)),
-        lamps_(pairs_of(analysis.timings, "press", filmed.presses, &SeenPress::lamp,
-                        filmed.camera.first_ns)),
-        lights_(pairs_of(analysis.timings, "light", filmed.presses, &SeenPress::light,
-                         filmed.camera.first_ns)),
+        lamps_(pairs_of(analysis.timings, "press", lamps_of(filmed), filmed.camera.first_ns)),
+        lights_(pairs_of(analysis.timings, "light", lights_of(filmed), filmed.camera.first_ns)),
         press_u_ms_(std::hypot(u_of_mean_ms(lamps_), shared_u_ms(analysis.timings, "press"))),
         light_u_ms_(std::hypot(u_of_mean_ms(lights_), shared_u_ms(analysis.timings, "light"))),
         total_u_ms_(std::hypot(press_u_ms_, light_u_ms_, shared_u_ms(analysis.timings, "total"))) {}
@@ -170,8 +203,7 @@ bool FilmCheck::is_met() const {
 }
 
 FilmCheck check_film(const FilmAnalysis& analysis, const FilmedSession& filmed) {
-  std::vector<std::string> faults =
-      count_faults(analysis.timings.at("presses"), filmed.presses.size());
+  std::vector<std::string> faults = count_faults(analysis, filmed.presses);
   if (!faults.empty()) {
     return {std::move(faults), {}, 0, 0, 0};
   }

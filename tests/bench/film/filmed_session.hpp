@@ -1,9 +1,11 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <vector>
 
+#include "harness/session/error.hpp"
 #include "tests/bench/bench_session.hpp"
 #include "tests/bench/film/camera_run.hpp"
 #include "tests/bench/film/seen_press.hpp"
@@ -23,14 +25,29 @@ FilmPlan film_plan(const std::filesystem::path& harness, const std::filesystem::
 
 /// What the observer saw, what the harness wrote, and what the camera tells of its film.
 struct FilmedSession {
+  std::filesystem::path folder;
   SessionResult session;  ///< its pairing is that of the lights
   CameraReport camera;
   std::vector<SeenPress> presses;
 };
 
+/// A session in which the machine held one of the programs up for longer than `kLongestHoldUpMs`
+/// tells of the machine, not of them. Judged by the stamps of injector, harness and observer alone.
+class HeldUp : public Error {
+ public:
+  using Error::Error;
+};
+inline constexpr double kLongestHoldUpMs = 50;
+
 /// Runs the session and leaves in its folder, beside session.jsonl: the film camera.mp4; setup.json
-/// with the camera's readout and the lamp's place; and observed.csv, the truth. Throws `Error` if
-/// the session itself has a fault, which no film can mend.
+/// with what the person knows, the camera's readout and that a lamp shows the press; and
+/// observed.csv, the truth. Throws `HeldUp`, or `Error` if the session has a fault of its own,
+/// which no film can mend.
 FilmedSession film_session(const FilmPlan& plan);
+
+/// The same, up to three times until the machine holds nothing up. A session that is filmed again
+/// goes into a folder of its own, with `-2` or `-3` behind its name; `tell` hears why.
+FilmedSession film_session_patiently(FilmPlan plan,
+                                     const std::function<void(const std::string&)>& tell);
 
 }  // namespace thumblight::bench

@@ -25,15 +25,16 @@ bool InstantPair::is_ill_timed() const {
 }
 
 std::vector<InstantPair> pairs_of(const nlohmann::json& timings, const char* event,
-                                  const std::vector<SeenPress>& presses,
-                                  LevelChange SeenPress::*change, std::int64_t first_ns) {
+                                  const std::vector<std::optional<LevelChange>>& seen,
+                                  std::int64_t first_ns) {
   std::vector<InstantPair> pairs;
-  for (std::size_t index = 0; index < presses.size(); ++index) {
-    const nlohmann::json& instant = timings.at("presses").at(index).at(event);
-    const LevelChange& seen = presses[index].*change;
-    const double seen_ms = static_cast<double>(seen.instant_ns() - first_ns) / 1e6;
-    pairs.push_back({1e3 * instant.at("t_s").get<double>() - seen_ms,
-                     1e3 * instant.at("u_s").get<double>(), seen.u_ns() / 1e6});
+  for (std::size_t index = 0; index < seen.size(); ++index) {
+    if (seen[index]) {
+      const nlohmann::json& instant = timings.at("presses").at(index).at(event);
+      const double seen_ms = static_cast<double>(seen[index]->instant_ns() - first_ns) / 1e6;
+      pairs.push_back({1e3 * instant.at("t_s").get<double>() - seen_ms,
+                       1e3 * instant.at("u_s").get<double>(), seen[index]->u_ns() / 1e6});
+    }
   }
   return pairs;
 }
@@ -44,12 +45,6 @@ double mean_of(const std::vector<InstantPair>& pairs, double InstantPair::*value
 
 double mean_square_of(const std::vector<InstantPair>& pairs, double InstantPair::*value) {
   return mean(pairs, [value](const InstantPair& pair) { return pair.*value * pair.*value; });
-}
-
-double mean_square_ratio(const std::vector<InstantPair>& pairs) {
-  return mean(pairs, [](const InstantPair& pair) {
-    return pair.error_ms * pair.error_ms / (pair.u_ms() * pair.u_ms());
-  });
 }
 
 double u_of_mean_ms(const std::vector<InstantPair>& pairs) {

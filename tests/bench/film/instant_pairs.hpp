@@ -2,10 +2,10 @@
 
 #include <cstdint>
 #include <nlohmann/json.hpp>
-#include <string>
+#include <optional>
 #include <vector>
 
-#include "tests/bench/film/seen_press.hpp"
+#include "tests/bench/pixel_observer.hpp"
 
 namespace thumblight::bench {
 
@@ -21,18 +21,15 @@ struct InstantPair {
   bool is_ill_timed() const;
 };
 
-/// The pairs of one kind of instant, `event` in timings.json; `first_ns` is the host's time of the
-/// film's time 0.
+/// The pairs of one kind of instant, `event` in timings.json, of the presses that have it; there
+/// must be one for each that was seen. `first_ns` is the host's time of the film's time 0.
 std::vector<InstantPair> pairs_of(const nlohmann::json& timings, const char* event,
-                                  const std::vector<SeenPress>& presses,
-                                  LevelChange SeenPress::*change, std::int64_t first_ns);
+                                  const std::vector<std::optional<LevelChange>>& seen,
+                                  std::int64_t first_ns);
 
 /// Of one of the values, such as `&InstantPair::error_ms`.
 double mean_of(const std::vector<InstantPair>& pairs, double InstantPair::*value);
 double mean_square_of(const std::vector<InstantPair>& pairs, double InstantPair::*value);
-
-/// Mean square of errors over uncertainties: 1 where these are right.
-double mean_square_ratio(const std::vector<InstantPair>& pairs);
 
 /// Standard uncertainty of the mean error, by what is stated of each.
 double u_of_mean_ms(const std::vector<InstantPair>& pairs);

@@ -12,11 +12,22 @@ double film_s(const LevelChange& change, std::int64_t first_ns) {
   return static_cast<double>(change.instant_ns() - first_ns) / 1e9;
 }
 
+/// A change in host's time, film's time and uncertainty; empty cells for one that was not.
+void write_change(std::ostream& out, const std::optional<LevelChange>& change,
+                  std::int64_t first_ns) {
+  if (change) {
+    out << change->instant_ns() << ',' << film_s(*change, first_ns) << ',' << change->u_ns() / 1e9;
+  } else {
+    out << ",,";
+  }
+}
+
 void write_row(std::ostream& out, std::size_t index, const SeenPress& seen, std::int64_t first_ns) {
-  out << index << ',' << seen.press.before_ns << ',' << seen.press.after_ns << ','
-      << seen.lamp.instant_ns() << ',' << seen.light.instant_ns() << ','
-      << film_s(seen.lamp, first_ns) << ',' << seen.lamp.u_ns() / 1e9 << ','
-      << film_s(seen.light, first_ns) << ',' << seen.light.u_ns() / 1e9 << '\n';
+  out << index << ',' << seen.press.before_ns << ',' << seen.press.after_ns << ',';
+  write_change(out, seen.lamp, first_ns);
+  out << ',';
+  write_change(out, seen.light, first_ns);
+  out << '\n';
 }
 
 }  // namespace
@@ -24,7 +35,7 @@ void write_row(std::ostream& out, std::size_t index, const SeenPress& seen, std:
 void write_observed(const std::filesystem::path& file, const std::vector<SeenPress>& presses,
                     std::int64_t first_ns) {
   std::ofstream out(file);
-  out << "index,injected_before_ns,injected_after_ns,lamp_ns,light_ns,lamp_s,lamp_u_s,light_s,"
+  out << "index,injected_before_ns,injected_after_ns,lamp_ns,lamp_s,lamp_u_s,light_ns,light_s,"
          "light_u_s\n"
       << std::fixed << std::setprecision(6);
   for (std::size_t index = 0; index < presses.size(); ++index) {
