@@ -23,16 +23,17 @@ void print_figure(const FilmFigure& figure) {
   char film[40];
   std::snprintf(film, sizeof film, figure.is_bounded() ? "%.3f to %.3f" : "%.3f", figure.low_ms,
                 figure.high_ms);
-  std::printf("  %-26s %18s  %9.3f  %10.3f  %7.3f  %s\n", figure.what.c_str(), film, figure.seen_ms,
-              figure.difference_ms(), figure.allowed_ms, figure.is_met() ? "met" : "MISSED");
+  std::printf("  %-26s %18s  %9.3f  %10.3f  %7.3f  %7.3f  %s\n", figure.what.c_str(), film,
+              figure.seen_ms, figure.difference_ms(), figure.u_ms, kCoverage * figure.u_ms,
+              figure.is_met() ? "met" : "MISSED");
 }
 
 void print_check(const FilmCheck& check) {
   for (const std::string& fault : check.faults) {
     std::printf("FAULT: %s\n", fault.c_str());
   }
-  std::printf("  %-26s %18s  %9s  %10s  %7s\n", "means, ms", "film", "observer", "difference",
-              "U, k=2");
+  std::printf("  %-26s %18s  %9s  %10s  %7s  %7s\n", "means, ms", "film", "observer", "difference",
+              "u", "limit");
   for (const FilmFigure& figure : check.figures) {
     print_figure(figure);
   }

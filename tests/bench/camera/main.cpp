@@ -1,4 +1,6 @@
 #include <CLI/CLI.hpp>
+#include <algorithm>
+#include <atomic>
 #include <csignal>
 #include <iostream>
 #include <nlohmann/json.hpp>
@@ -18,13 +20,10 @@ struct Options {
   double rate_hz = 120;
 };
 
-/// How far the encoder may fall behind, in pictures.
-constexpr std::size_t kCapacity = 120;
+std::atomic<bool> stopping{false};
 
-bench::ScreenCamera* running = nullptr;
-
-void stop_running(int) {
-  running->stop();
+void stop(int) {
+  stopping = true;
 }
 
 void add_options(CLI::App& app, Options& options) {
@@ -34,41 +33,49 @@ void add_options(CLI::App& app, Options& options) {
   app.add_option("--rate", options.rate_hz, "pictures a second")->check(CLI::Range(1.0, 1000.0));
 }
 
-nlohmann::json report_of(const bench::CameraCounts& counts) {
-  const std::vector<double> copy_ns(counts.copy_ns.begin(), counts.copy_ns.end());
-  return {{"filmed", counts.filmed},
-          {"late", counts.late},
-          {"torn", counts.torn},
-          {"unheld", counts.unheld},
-          {"longest_gap_ns", counts.longest_gap_ns},
+std::int64_t longest_gap_ns(const std::vector<bench::ScreenPicture>& pictures) {
+  std::int64_t longest_ns = 0;
+  for (std::size_t k = 1; k < pictures.size(); ++k) {
+    longest_ns = std::max(longest_ns, pictures[k].instant_ns - pictures[k - 1].instant_ns);
+  }
+  return longest_ns;
+}
+
+nlohmann::json report_of(const bench::ScreenFilm& film) {
+  const std::vector<double> copy_ns(film.copy_ns.begin(), film.copy_ns.end());
+  return {{"filmed", film.pictures.size()},
+          {"late", film.late},
+          {"torn", film.torn},
+          {"longest_gap_ns", longest_gap_ns(film.pictures)},
           {"copy_median_ns", bench::quantile(copy_ns, 0.5)},
           {"copy_p99_ns", bench::quantile(copy_ns, 0.99)},
-          {"realtime", counts.realtime}};
+          {"realtime", film.realtime}};
+}
+
+/// In ticks of the film from its first picture.
+std::int64_t stamp_of(const bench::ScreenPicture& picture, std::int64_t first_ns) {
+  constexpr std::int64_t kNsPerTick = 1'000'000'000 / bench::FilmWriter::kTicksPerS;
+  return (picture.instant_ns - first_ns + kNsPerTick / 2) / kNsPerTick;
 }
 
 /// Tells the host's time of the first picture as soon as it is taken, and at the end the rest.
 void film(const Options& options) {
   const bench::Framebuffer screen(options.screen);
   bench::FilmWriter writer(options.out, {screen.width(), screen.height()}, options.rate_hz);
-  bench::PictureQueue queue(kCapacity, static_cast<std::size_t>(screen.width()) * screen.height());
-  bench::ScreenCamera camera(screen, options.rate_hz, queue);
-  running = &camera;
-  std::signal(SIGTERM, stop_running);
-  std::signal(SIGINT, stop_running);
-  std::optional<std::int64_t> first_ns;
-  while (const bench::ScreenPicture* picture = queue.oldest()) {
-    if (!first_ns) {
-      first_ns = picture->instant_ns();
-      std::cout << nlohmann::json{{"first_ns", *first_ns}} << std::endl;
-    }
-    writer.write(picture->pixels, (picture->instant_ns() - *first_ns) / 1000);
-    queue.pop();
-  }
-  if (!first_ns) {
+  std::signal(SIGTERM, stop);
+  std::signal(SIGINT, stop);
+  const bench::ScreenFilm film =
+      bench::ScreenCamera(screen, options.rate_hz).film(stopping, [](std::int64_t first_ns) {
+        std::cout << nlohmann::json{{"first_ns", first_ns}} << std::endl;
+      });
+  if (film.pictures.empty()) {
     throw Error(options.out + ": was stopped before its first picture");
   }
+  for (const bench::ScreenPicture& picture : film.pictures) {
+    writer.write(film.images[picture.image], stamp_of(picture, film.pictures.front().instant_ns));
+  }
   writer.finish();
-  std::cout << report_of(camera.finish()) << std::endl;
+  std::cout << report_of(film) << std::endl;
 }
 
 }  // namespace

@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
 
+#include "harness/session/error.hpp"
 #include "tests/bench/clock.hpp"
 #include "tests/bench/punctuality.hpp"
 
@@ -14,64 +16,52 @@ constexpr std::int64_t kWarmUpNs = 100 * kNsPerMs;
 
 }  // namespace
 
-ScreenCamera::ScreenCamera(const Framebuffer& screen, double rate_hz, PictureQueue& queue)
-    : screen_(screen), interval_ns_(std::llround(1e9 / rate_hz)), queue_(queue) {
-  thread_ = std::thread([this] { film(); });
-}
+ScreenCamera::ScreenCamera(const Framebuffer& screen, double rate_hz)
+    : screen_(screen),
+      interval_ns_(std::llround(1e9 / rate_hz)),
+      copy_(static_cast<std::size_t>(screen.width()) * screen.height()) {}
 
-ScreenCamera::~ScreenCamera() {
-  stop();
-  if (thread_.joinable()) {
-    thread_.join();
-  }
-}
-
-CameraCounts ScreenCamera::finish() {
-  thread_.join();
-  return counts_;
-}
-
-void ScreenCamera::film() {
-  counts_.realtime = ask_for_punctuality();
+ScreenFilm ScreenCamera::film(const std::atomic<bool>& stopping,
+                              const std::function<void(std::int64_t)>& begun) {
+  ScreenFilm film;
+  film.realtime = ask_for_punctuality();
+  bool has_begun = false;
   std::int64_t due_ns = monotonic_raw_ns() + kWarmUpNs;
-  while (!stopping_) {
+  while (!stopping) {
     sleep_ns(due_ns - monotonic_raw_ns());
-    take_picture();
+    take_picture(film);
     const std::int64_t late = (monotonic_raw_ns() - due_ns) / interval_ns_;
-    counts_.late += late;
+    film.late += late;
     due_ns += (late + 1) * interval_ns_;
+    if (!has_begun && !film.pictures.empty()) {
+      has_begun = true;
+      begun(film.pictures.front().instant_ns);
+    }
   }
-  queue_.close();
+  return film;
 }
 
-void ScreenCamera::take_picture() {
-  ScreenPicture* picture = queue_.free_place();
-  if (picture == nullptr) {
-    ++counts_.unheld;
-    return;
-  }
-  copy_to(*picture);
-  if (picture->after_ns - picture->before_ns > kLongestCopyNs) {
-    ++counts_.torn;
-    return;
-  }
-  if (last_ns_ != 0) {
-    counts_.longest_gap_ns = std::max(counts_.longest_gap_ns, picture->instant_ns() - last_ns_);
-  }
-  last_ns_ = picture->instant_ns();
-  counts_.copy_ns.push_back(picture->after_ns - picture->before_ns);
-  ++counts_.filmed;
-  queue_.push();
-}
-
-void ScreenCamera::copy_to(ScreenPicture& picture) {
-  std::uint32_t* to = picture.pixels.data();
-  picture.before_ns = monotonic_raw_ns();
+void ScreenCamera::take_picture(ScreenFilm& film) {
+  std::uint32_t* to = copy_.data();
+  const std::int64_t before_ns = monotonic_raw_ns();
   for (int y = 0; y < screen_.height(); ++y) {
     const PixelAddress row = screen_.at(0, y);
     to = std::copy(row, row + screen_.width(), to);
   }
-  picture.after_ns = monotonic_raw_ns();
+  const std::int64_t taken_ns = monotonic_raw_ns() - before_ns;
+  if (taken_ns > kLongestCopyNs) {
+    ++film.torn;
+    return;
+  }
+  if (film.images.empty() || film.images.back() != copy_) {
+    if (film.images.size() == kMostImages) {
+      throw Error("the screen changed " + std::to_string(kMostImages) +
+                  " times, and no more can be kept; film a shorter session");
+    }
+    film.images.push_back(copy_);
+  }
+  film.pictures.push_back({before_ns + taken_ns / 2, film.images.size() - 1});
+  film.copy_ns.push_back(taken_ns);
 }
 
 }  // namespace thumblight::bench

@@ -12,7 +12,7 @@ namespace thumblight::bench {
 struct CameraReport {
   std::int64_t first_ns = 0;  ///< the host's time of the film's time 0
   std::int64_t pictures = 0;
-  std::int64_t left_out = 0;  ///< late, torn or not held
+  std::int64_t left_out = 0;  ///< late or torn
   double longest_gap_ms = 0;
   double copy_median_ms = 0;  ///< from the first row of a picture to its last
 };

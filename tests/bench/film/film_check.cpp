@@ -11,8 +11,6 @@ namespace {
 
 using nlohmann::json;
 
-constexpr double kCoverage = 2;
-
 double ms_between(std::int64_t from_ns, std::int64_t to_ns) {
   return static_cast<double>(to_ns - from_ns) / 1e6;
 }
@@ -112,6 +110,7 @@ class FigureMaker {
         seen_(seen_means(analysis, filmed)),
         lamps_(pairs_of(analysis.timings, "press", lamps_of(filmed), filmed.camera.first_ns)),
         lights_(pairs_of(analysis.timings, "light", lights_of(filmed), filmed.camera.first_ns)),
+        picture_ms_(filmed.camera.copy_median_ms),
         press_u_ms_(std::hypot(u_of_mean_ms(lamps_), shared_u_ms(analysis.timings, "press"))),
         light_u_ms_(std::hypot(u_of_mean_ms(lights_), shared_u_ms(analysis.timings, "light"))),
         total_u_ms_(std::hypot(press_u_ms_, light_u_ms_, shared_u_ms(analysis.timings, "total"))) {}
@@ -141,14 +140,14 @@ class FigureMaker {
  private:
   void instant(const std::string& what, const std::vector<InstantPair>& pairs, double u_ms) {
     const double error_ms = mean_of(pairs, &InstantPair::error_ms);
-    check_.figures.push_back({what, error_ms, error_ms, 0, kCoverage * u_ms});
+    check_.figures.push_back({what, error_ms, error_ms, 0, u_ms});
   }
 
   /// A portion of the result, be it a summary or bounds.
   void portion(const std::string& how, const std::string& name, const json& result, double seen_ms,
                double u_ms) {
     const json& found = result.at("summary").at(name + "_ms");
-    FilmFigure figure{name + how, 0, 0, seen_ms, kCoverage * u_ms};
+    FilmFigure figure{name + how, 0, 0, seen_ms, u_ms};
     if (found.is_object() && found.contains("bounds")) {
       figure.low_ms = found.at("bounds").at(0);
       figure.high_ms = found.at("bounds").at(1);
@@ -163,7 +162,7 @@ class FigureMaker {
 
   void tell_ill_timed(const std::string& what, const std::vector<InstantPair>& pairs) {
     for (std::size_t index = 0; index < pairs.size(); ++index) {
-      if (pairs[index].is_ill_timed()) {
+      if (pairs[index].is_ill_timed(picture_ms_)) {
         check_.faults.push_back("the " + what + " of press " + std::to_string(index) +
                                 " is off by " + std::to_string(pairs[index].error_ms) +
                                 " ms, with a stated standard uncertainty of " +
@@ -180,6 +179,7 @@ class FigureMaker {
   SeenMeans seen_;
   std::vector<InstantPair> lamps_;
   std::vector<InstantPair> lights_;
+  double picture_ms_;
   double press_u_ms_;
   double light_u_ms_;
   double total_u_ms_;
@@ -193,7 +193,7 @@ double FilmFigure::difference_ms() const {
 }
 
 bool FilmFigure::is_met() const {
-  return std::abs(difference_ms()) <= allowed_ms;
+  return std::abs(difference_ms()) <= kCoverage * u_ms;
 }
 
 bool FilmCheck::is_met() const {

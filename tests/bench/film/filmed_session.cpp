@@ -104,8 +104,16 @@ void write_setup(const std::filesystem::path& file, const FilmPlan& plan,
   }
 }
 
+void refuse_hold_up(double held_up_ms, const std::string& what) {
+  if (held_up_ms > kLongestHoldUpMs) {
+    throw HeldUp("the machine was too busy: it held " + what + " up for " +
+                 std::to_string(std::llround(held_up_ms)) + " ms");
+  }
+}
+
 /// From each stamp of a press to the next, whoever made it.
 void refuse_hold_ups(const FilmedSession& filmed) {
+  refuse_hold_up(filmed.camera.longest_gap_ms, "the camera");
   for (std::size_t index = 0; index < filmed.presses.size(); ++index) {
     const SeenPress& seen = filmed.presses[index];
     const session::Press& logged = filmed.session.log.presses[index];
@@ -115,11 +123,8 @@ void refuse_hold_ups(const FilmedSession& filmed) {
       stamps_ns.insert(stamps_ns.end(), {*logged.submit_ns, seen.light->instant_ns()});
     }
     for (std::size_t k = 1; k < stamps_ns.size(); ++k) {
-      const double held_up_ms = static_cast<double>(stamps_ns[k] - stamps_ns[k - 1]) / 1e6;
-      if (held_up_ms > kLongestHoldUpMs) {
-        throw HeldUp("the machine was too busy: it held press " + std::to_string(index) +
-                     " up for " + std::to_string(std::llround(held_up_ms)) + " ms");
-      }
+      refuse_hold_up(static_cast<double>(stamps_ns[k] - stamps_ns[k - 1]) / 1e6,
+                     "press " + std::to_string(index));
     }
   }
 }

@@ -20,8 +20,8 @@ double InstantPair::u_ms() const {
   return std::hypot(stated_ms, seen_u_ms);
 }
 
-bool InstantPair::is_ill_timed() const {
-  return std::abs(error_ms) > 1.1 * std::sqrt(3.0) * u_ms();
+bool InstantPair::is_ill_timed(double picture_ms) const {
+  return std::abs(error_ms) > 1.1 * std::sqrt(3.0) * u_ms() + picture_ms;
 }
 
 std::vector<InstantPair> pairs_of(const nlohmann::json& timings, const char* event,

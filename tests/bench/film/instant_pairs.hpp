@@ -17,8 +17,9 @@ struct InstantPair {
 
   double u_ms() const;
   /// Whether the error is larger than a rectangular distribution of that standard uncertainty is
-  /// wide (JCGM 100:2008, 4.3.7), and a tenth more for what clocks and copying add.
-  bool is_ill_timed() const;
+  /// wide (JCGM 100:2008, 4.3.7), with a tenth more for the clocks, and `picture_ms`, which it
+  /// takes to copy a picture: what is drawn meanwhile has no instant finer than that.
+  bool is_ill_timed(double picture_ms) const;
 };
 
 /// The pairs of one kind of instant, `event` in timings.json, of the presses that have it; there
