@@ -62,7 +62,7 @@ double ModelClimber::value(const ModelPoint& at) const {
   double light = sum_of_likelihoods(light_, light_model(at), interval_s_);
   // A rise is claimed only where the levels ask for one: exposure and ramp look much alike.
   constexpr double kTold_s = 3e-4;
-  light -= 5 * (1 - std::exp(-at[kRamp] / kTold_s)) + 2 * (1 - std::exp(-at[kDecay] / kTold_s));
+  light -= 1 - std::exp(-at[kRamp] / kTold_s) + 0.6 * (1 - std::exp(-at[kDecay] / kTold_s));
   // Coding leaves about a hundredth of the step; much more or less needs evidence.
   const double off = std::log(at[kMisfit] / 0.012);
   light -= off * off / 2;

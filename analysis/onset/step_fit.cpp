@@ -1,13 +1,13 @@
 #include "analysis/onset/step_fit.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <cstddef>
 #include <future>
 #include <utility>
 
 #include "analysis/onset/model_search.hpp"
+#include "analysis/onset/model_starts.hpp"
 #include "analysis/onset/step_likelihood.hpp"
 #include "analysis/onset/step_posterior.hpp"
 #include "analysis/onset/systematic_misfit.hpp"
@@ -28,38 +28,6 @@ std::vector<FilmedStep> sample_of(const std::vector<FilmedStep>& steps, std::siz
   return sample;
 }
 
-/// When the step's own light has its mean, from the levels summed over the frames.
-double mean_time_s(const FilmedStep& step, const PlaceSeries& place) {
-  double time_s = step.start_s.front();
-  for (std::size_t i = 0; i + 1 < step.start_s.size(); ++i) {
-    const double share = std::clamp(static_cast<double>(place.share[i]), 0.0, 1.0);
-    time_s += (1 - share) * (step.start_s[i + 1] - step.start_s[i]);
-  }
-  return time_s;
-}
-
-/// A first guess at the slopes: a straight line through the places' mean times.
-std::pair<double, double> guess_slopes(const std::vector<FilmedStep>& steps) {
-  double xx = 1e-9;
-  double yy = 1e-9;
-  double xt = 0;
-  double yt = 0;
-  for (const FilmedStep& step : steps) {
-    double mean = 0;
-    for (const PlaceSeries& place : step.places) {
-      mean += mean_time_s(step, place) / static_cast<double>(step.places.size());
-    }
-    for (const PlaceSeries& place : step.places) {
-      const double late_s = mean_time_s(step, place) - mean;
-      xx += place.x_px * place.x_px;
-      yy += place.y_px * place.y_px;
-      xt += place.x_px * late_s;
-      yt += place.y_px * late_s;
-    }
-  }
-  return {xt / xx, yt / yy};
-}
-
 /// Tries slopes beside the guess, which dead time between exposures may have led astray.
 void scan_slope(const ModelClimber& climber, ModelAxis axis, double stride,
                 std::pair<double, ModelPoint>& best) {
@@ -76,25 +44,22 @@ void scan_slope(const ModelClimber& climber, ModelAxis axis, double stride,
 /// makes false summits. `rough` knows few steps and is quick, `fine` decides.
 ModelPoint best_start(const ModelClimber& rough, const ModelClimber& fine,
                       const std::vector<FilmedStep>& light, const ModelSearch& search) {
-  const double frame = search.interval_s;
-  const auto [slope_x, slope_y] = guess_slopes(light);
   double reach_px = 1;
   for (const FilmedStep& step : light) {
     for (const PlaceSeries& place : step.places) {
       reach_px = std::max({reach_px, std::abs(place.x_px), std::abs(place.y_px)});
     }
   }
-  constexpr std::array<std::pair<double, double>, 4> kStarts = {
-      std::pair{0.95, 0.0}, std::pair{0.6, 0.0}, std::pair{0.25, 0.0}, std::pair{0.8, 0.004}};
-  const auto climb_from = [&, slope_x = slope_x, slope_y = slope_y](double share, double decay_s) {
-    const ModelPoint at = {search.exposure_s.value_or(share * frame),
-                           0,
-                           light.empty() ? 0 : decay_s,
-                           search.sloped_x ? slope_x : 0,
-                           search.sloped_y ? slope_y : 0,
-                           0.012};
-    std::pair<double, ModelPoint> local{rough.value(at), at};
-    const double stride = 0.3 * at[kExposure] / reach_px;
+  std::vector<std::pair<double, ModelPoint>> starts;
+  for (const ModelPoint& at : model_starts(light, search)) {
+    starts.emplace_back(rough.value(at), at);
+  }
+  std::sort(starts.begin(), starts.end(),
+            [](const auto& a, const auto& b) { return a.first > b.first; });
+  constexpr std::size_t kClimbs = 4;
+  starts.resize(std::min(starts.size(), kClimbs));
+  const auto climb_from = [&](std::pair<double, ModelPoint> local) {
+    const double stride = 0.3 * local.second[kExposure] / reach_px;
     if (search.sloped_x) {
       scan_slope(rough, kSlopeX, stride, local);
     }
@@ -106,9 +71,9 @@ ModelPoint best_start(const ModelClimber& rough, const ModelClimber& fine,
   };
   // Decoding is over by now: the climbs share the processors.
   std::vector<std::future<std::pair<double, ModelPoint>>> climbs;
-  climbs.reserve(kStarts.size());
-  for (const auto& [share, decay_s] : kStarts) {
-    climbs.push_back(std::async(std::launch::async, climb_from, share, decay_s));
+  climbs.reserve(starts.size());
+  for (const auto& start : starts) {
+    climbs.push_back(std::async(std::launch::async, climb_from, start));
   }
   std::pair<double, ModelPoint> best{-1e300, {}};
   for (auto& climb : climbs) {
@@ -130,6 +95,38 @@ ModelPoint prefer_plain(const ModelClimber& climber, ModelPoint at, const ModelS
   plain[kRamp] = 0;
   plain = climber.climb(plain);
   return climber.value(plain) > climber.value(at) ? plain : at;
+}
+
+/// The standard deviation of the exposure that follows from how many lamps were caught half lit: a
+/// share of n presses (binomial, with half a press added to either kind).
+double counted_exposure_u_s(double exposure_s, double interval_s, std::size_t lamps) {
+  constexpr double kNoLamp = 0.12;  // common practice, no source: what a rising light alone tells
+  if (lamps == 0) {
+    return kNoLamp * interval_s;
+  }
+  const auto n = static_cast<double>(lamps);
+  const double share = (exposure_s / interval_s * n + 0.5) / (n + 1);
+  return interval_s * std::sqrt(share * (1 - share) / n);
+}
+
+/// The model with an exposure one standard deviation away, everything else fitted to it anew, since
+/// exposure and rise trade against each other.
+template <typename PinnedAt>
+ModelPoint other_exposure(const ModelClimber& climber, const ModelPoint& best, std::size_t lamps,
+                          double interval_s, const PinnedAt& pinned_at) {
+  const double counted_s = counted_exposure_u_s(best[kExposure], interval_s, lamps);
+  const double sign = best[kExposure] + counted_s > interval_s ? -1 : 1;
+  const auto moved = [&](double by_s) {
+    ModelPoint at = best;
+    at[kExposure] = std::clamp(best[kExposure] + sign * by_s, 0.02 * interval_s, interval_s);
+    return pinned_at(at[kExposure]).climb(at);
+  };
+  const ModelPoint far = moved(counted_s);
+  const double fall = std::max(0.0, climber.value(best) - climber.value(far));
+  // The rising light may tell more than the count, but half-lit levels are drawn by a coder: it is
+  // believed to one and a half times the count's precision at most.
+  const double doubt_s = counted_s / std::clamp(std::sqrt(2 * fall), 1.0, 1.5);
+  return moved(doubt_s);
 }
 
 /// Adds a model one standard deviation away to those that carry the doubt.
@@ -188,7 +185,16 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
   FittedModel fitted;
   fitted.light.model = light_model(best);
   fitted.lamp.model = lamp_model(best, search.coding_error);
-  for (const ModelPoint& point : sober.doubts(best)) {
+  const auto pinned_at = [&](double exposure_s) {
+    ModelSearch pinned = search;
+    pinned.exposure_s = exposure_s;
+    return ModelClimber(some_light, some_lamp, pinned, 1, temper);
+  };
+  std::vector<ModelPoint> doubts = pinned_at(best[kExposure]).doubts(best);
+  if (!search.exposure_s) {
+    doubts.push_back(other_exposure(sober, best, lamp.size(), search.interval_s, pinned_at));
+  }
+  for (const ModelPoint& point : doubts) {
     add_doubt(fitted, light_model(point), lamp_model(point, search.coding_error));
   }
   add_level_doubts(fitted.light, std::hypot(0.5 * asked.coding_error, misfit.level));
