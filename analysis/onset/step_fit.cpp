@@ -119,7 +119,7 @@ ModelPoint other_exposure(const ModelClimber& climber, const ModelPoint& best, s
   const auto moved = [&](double by_s) {
     ModelPoint at = best;
     at[kExposure] = std::clamp(best[kExposure] + sign * by_s, 0.02 * interval_s, interval_s);
-    return pinned_at(at[kExposure]).climb(at);
+    return pinned_at(at[kExposure]).climb_nearby(at);
   };
   const ModelPoint far = moved(counted_s);
   const double fall = std::max(0.0, climber.value(best) - climber.value(far));
@@ -151,6 +151,13 @@ void add_level_doubts(DoubtedModel& model, double error) {
   }
 }
 
+StepPosterior posterior_of(const FilmedStep& step, const StepLikelihood& likelihood,
+                           const ModelResponses& responses, double interval_s) {
+  // The first guess is where half of the step is seen, a rise and an exposure after its beginning.
+  const double reach = 0.004 + 2.5 * interval_s + rise_time_s(responses.model().shape);
+  return {likelihood, step.about_s - reach, step.about_s + reach};
+}
+
 double ten_percent_s(const FilmedStep& step, ModelResponses& responses, double interval_s) {
   return locate(step, responses, interval_s).begin_s + share_time_s(responses.model().shape, 0.1);
 }
@@ -159,9 +166,12 @@ double ten_percent_s(const FilmedStep& step, ModelResponses& responses, double i
 
 StepInstant locate(const FilmedStep& step, ModelResponses& responses, double interval_s) {
   const StepLikelihood likelihood(step, responses);
-  // The first guess is where half of the step is seen, a rise and an exposure after its beginning.
-  const double reach = 0.004 + 2.5 * interval_s + rise_time_s(responses.model().shape);
-  return StepPosterior(likelihood, step.about_s - reach, step.about_s + reach).summary();
+  return posterior_of(step, likelihood, responses, interval_s).summary();
+}
+
+double evidence_of(const FilmedStep& step, ModelResponses& responses, double interval_s) {
+  const StepLikelihood likelihood(step, responses);
+  return posterior_of(step, likelihood, responses, interval_s).evidence();
 }
 
 FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<FilmedStep>& lamp,
@@ -179,9 +189,9 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
   // What the model cannot explain in any step is no evidence, however many steps show it.
   const SystematicMisfit misfit = measure_misfit(some_light, light_model(best), search.interval_s);
   const auto alike = static_cast<double>(some_light.size());
-  const double temper = asked.lossless ? misfit.temper : std::max(misfit.temper, alike);
+  const double temper = asked.lossless ? misfit.temper : std::max(misfit.temper, alike / 4);
   const ModelClimber sober(some_light, some_lamp, search, 1, temper);
-  best = sober.climb(best);
+  best = sober.climb_nearby(best);
   FittedModel fitted;
   fitted.light.model = light_model(best);
   fitted.lamp.model = lamp_model(best, search.coding_error);

@@ -50,13 +50,15 @@ struct StepModel {
 /// The beginning of a step at the region's centre, on the time line of the frames' first row.
 struct StepInstant {
   double begin_s = 0;
-  double u_s = 0;         ///< standard deviation of what the levels leave open
-  double likelihood = 0;  ///< logarithm, over all instants: how well the model explains the step
+  double u_s = 0;  ///< standard deviation of what the levels leave open
 };
 
 class ModelResponses;
 
 StepInstant locate(const FilmedStep& step, ModelResponses& responses, double interval_s);
+
+/// Logarithm of the likelihood of one step over all its instants.
+double evidence_of(const FilmedStep& step, ModelResponses& responses, double interval_s);
 
 struct ModelSearch {
   double interval_s = 0;             ///< between frames

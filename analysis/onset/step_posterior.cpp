@@ -91,16 +91,13 @@ void StepPosterior::refine() {
   constexpr double kEven = 0.35;
   constexpr double kLittle = 2e-3;
   for (int round = 0; round < kRounds; ++round) {
-    double total = 0;
-    for (std::size_t i = 0; i + 1 < samples_.size(); ++i) {
-      total += mass(i);
-    }
+    const double whole = total();
     const std::size_t known = samples_.size();
     for (std::size_t i = 0; i + 1 < known; ++i) {
       const double change = std::abs(samples_[i + 1].log - samples_[i].log);
       const double width = samples_[i + 1].place - samples_[i].place;
       const double most = width * std::exp(std::max(samples_[i].log, samples_[i + 1].log) - best_);
-      if ((change > kEven && most > kLittle * total) || most > 0.1 * total) {
+      if ((change > kEven && most > kLittle * whole) || most > 0.1 * whole) {
         take(samples_[i].place + width / 2);
       }
     }
@@ -117,12 +114,23 @@ double StepPosterior::mass(std::size_t i) const {
          mean_exp(samples_[i].log - best_, samples_[i + 1].log - best_);
 }
 
+double StepPosterior::total() const {
+  double sum = 0;
+  for (std::size_t i = 0; i + 1 < samples_.size(); ++i) {
+    sum += mass(i);
+  }
+  return sum;
+}
+
+double StepPosterior::evidence() const {
+  return best_ + std::log(total());
+}
+
 StepInstant StepPosterior::summary() const {
   struct Stretch {
     double away = 0;
     double mass = 0;
   };
-  double total = 0;
   double mean = 0;
   for (std::size_t i = 0; i + 1 < samples_.size(); ++i) {
     const double part = mass(i);
@@ -130,10 +138,9 @@ StepInstant StepPosterior::summary() const {
     const double width = samples_[i + 1].place - samples_[i].place;
     // The centre of an exponential stretch lies towards its higher end.
     const double tilt = std::abs(rise) < 1e-3 ? rise / 12 : 1 / std::tanh(rise / 2) / 2 - 1 / rise;
-    total += part;
     mean += part * (samples_[i].place + width * (0.5 + tilt));
   }
-  mean /= total;
+  mean /= total();
   constexpr int kParts = 4;
   std::vector<Stretch> stretches;
   for (std::size_t i = 0; i + 1 < samples_.size(); ++i) {
@@ -162,7 +169,7 @@ StepInstant StepPosterior::summary() const {
     held += stretch.mass;
     reach = stretch.away;
   }
-  return {mean, reach / 2, best_ + std::log(total)};
+  return {mean, reach / 2};
 }
 
 }  // namespace thumblight::onset

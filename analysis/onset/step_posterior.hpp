@@ -16,6 +16,9 @@ class StepPosterior {
   /// the standard deviation and for the flat stretch of a dead time 0.83 of it.
   StepInstant summary() const;
 
+  /// Logarithm of the likelihood summed over all instants: how well the model explains the step.
+  double evidence() const;
+
  private:
   struct Sample {
     double place = 0;
@@ -28,6 +31,7 @@ class StepPosterior {
   void climb(double low, double high);
   void refine();
   double mass(std::size_t i) const;
+  double total() const;
 
   const StepLikelihood& likelihood_;
   std::vector<Sample> samples_;
