@@ -79,7 +79,7 @@ Film read_film(recording::FrameSource& source, std::optional<double> capture_rat
     last = cells;
     unstamped += frame.stamped ? 0 : 1;
     if (witness != nullptr) {
-      witness->see(static_cast<std::int64_t>(stamps.size()), frame.luma, cells);
+      witness->see(static_cast<std::int64_t>(stamps.size()), frame, cells);
     }
     stamps.push_back(frame.stamp);
     if (progress && stamps.size() % 64 == 0) {

@@ -37,7 +37,7 @@ struct Film {
 class FrameWitness {
  public:
   virtual ~FrameWitness() = default;
-  virtual void see(std::int64_t frame, const recording::LumaPlane& luma,
+  virtual void see(std::int64_t frame, const recording::Frame& picture,
                    const std::vector<float>& cells) = 0;
 };
 
