@@ -37,7 +37,8 @@ bool time_hour(const std::filesystem::path& folder, const char* ending) {
               soon ? "met" : "MISSED");
   std::printf("  peak memory %.0f MB for 6 minutes, %.0f MB for an hour\n", short_cost.peak_mb,
               cost.peak_mb);
-  return print_against("  hour over 6 minutes:", cost.peak_mb / short_cost.peak_mb, 1.1) && soon;
+  // Ten times the presses take their few megabytes; ten times the samples must take none.
+  return print_against("  hour over 6 minutes:", cost.peak_mb / short_cost.peak_mb, 1.3) && soon;
 }
 
 }  // namespace
