@@ -66,7 +66,7 @@ std::vector<PlaceCells> places_of(const StepGroup& group, const recording::GridL
   const Extent rows = extent_of(group, members, layout.columns, true);
   const int across = sloped ? std::min(kPlacesAcross, columns.size()) : 1;
   const int down = sloped ? std::min(kPlacesDown, rows.size()) : 1;
-  std::vector<PlaceCells> places(static_cast<std::size_t>(across * down));
+  std::vector<PlaceCells> places(static_cast<std::size_t>(across) * static_cast<std::size_t>(down));
   std::vector<std::vector<std::size_t>> members_of(places.size());
   for (const std::size_t i : members) {
     const int cell = group.cells[i];
@@ -150,7 +150,8 @@ std::vector<int> with_neighbours(const StepGroup& group, const recording::GridLa
     const int row = cell / layout.columns;
     for (int y = std::max(0, row - 1); y <= std::min(layout.rows - 1, row + 1); ++y) {
       for (int x = std::max(0, column - 1); x <= std::min(layout.columns - 1, column + 1); ++x) {
-        near[static_cast<std::size_t>(y * layout.columns + x)] = 1;
+        near[static_cast<std::size_t>(y) * static_cast<std::size_t>(layout.columns) +
+             static_cast<std::size_t>(x)] = 1;
       }
     }
   }
