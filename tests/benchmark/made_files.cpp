@@ -62,8 +62,7 @@ std::filesystem::path make_trace(const std::filesystem::path& folder, int minute
         ":s=48000:d=60\" " +
         quoted(loop));
   }
-  const std::filesystem::path trace =
-      folder / ("trace-" + std::to_string(minutes) + "." + ending);
+  const std::filesystem::path trace = folder / ("trace-" + std::to_string(minutes) + "." + ending);
   repeat(loop, minutes, "", trace);
   return trace;
 }
