@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Every test, from nothing: installs what is missing, checks the style, builds with warnings as
-# errors, lints, runs the tests without a display under sanitizers, and then all tests.
+# errors, lints, runs the quick tests under sanitizers, and then those that take long or a display.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 . tests/packages.sh
@@ -14,16 +14,17 @@ git ls-files -z '*.cpp' '*.hpp' | xargs -0 clang-format --dry-run --Werror
 
 step "build"
 cmake --preset dev
-cmake --build --preset dev
+cmake --build --preset dev --target thumblight-harness thumblight-analysis thumblight-bench \
+  benchmarks tests_long tests_display
 
 step "lint"
 git ls-files -z 'harness/*.cpp' 'analysis/*.cpp' | grep -zv '_standard\|_windows\|_other' |
   xargs -0 -n 4 -P "$(nproc)" clang-tidy -p build/dev --quiet 2>/dev/null
 
-step "sanitizers"
+step "quick tests, under the sanitizers"
 cmake --preset asan
-cmake --build --preset asan
-ctest --preset asan --label-exclude display
+cmake --build --preset asan --target tests_quick
+ctest --preset asan --label-regex quick --parallel "$(nproc)"
 
-step "tests"
-ctest --preset dev
+step "long tests, and those with a display"
+ctest --preset dev --label-regex 'long|display' --parallel "$(nproc)"

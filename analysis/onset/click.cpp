@@ -82,7 +82,7 @@ double median_of(std::vector<double> values) {
 
 std::vector<Instant> find_clicks(const std::filesystem::path& recording,
                                  const std::vector<double>& light_s, const ClickSearch& search) {
-  const double late_s = search.offset_s + search.distance_m / kSoundSpeed_m_s;
+  const double late_s = search.offset_s + search.distance_m / kSoundSpeed_mps;
   std::vector<Stretch> stretches = stretches_before(light_s, late_s);
   double rate_hz = 0;
   fill(recording, stretches, rate_hz);

@@ -8,7 +8,7 @@
 namespace thumblight::onset {
 
 /// Dry air at 20 °C (ISO 9613-1:1993, reference conditions: 343.2 m/s).
-inline constexpr double kSoundSpeed_m_s = 343.2;
+inline constexpr double kSoundSpeed_mps = 343.2;
 
 struct ClickSearch {
   double distance_m = 0;  ///< from the button to the microphone

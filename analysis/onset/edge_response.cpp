@@ -86,6 +86,14 @@ EdgeResponse::EdgeResponse(const EdgeShape& shape, double exposure_s, double spr
   values_.back() = 1;
 }
 
+void EdgeResponse::distort(double low, double high) {
+  constexpr double kToOne = 256.0 / 27;  // 1 / greatest value of s (1 - s)^3
+  for (double& value : values_) {
+    const double rest = 1 - value;
+    value += kToOne * value * rest * (rest * rest * low + value * value * high);
+  }
+}
+
 double EdgeResponse::start_of(double share) const {
   const auto above = std::upper_bound(values_.begin(), values_.end(), share);
   const auto index = std::clamp<std::ptrdiff_t>(above - values_.begin(), 1,

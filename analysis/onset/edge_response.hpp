@@ -32,6 +32,10 @@ class EdgeResponse {
  public:
   EdgeResponse(const EdgeShape& shape, double exposure_s, double spread_s);
 
+  /// Adds errors to the levels between the ends: `low` is greatest at a quarter of the step, `high`
+  /// at three quarters.
+  void distort(double low, double high);
+
   double operator()(double start_s) const {
     const double place = (start_s - first_s_) * per_s_;
     if (place <= 0) {

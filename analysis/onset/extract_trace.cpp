@@ -6,11 +6,11 @@
 
 #include "analysis/onset/extract.hpp"
 #include "analysis/onset/pair_instants.hpp"
-#include "analysis/onset/warnings.hpp"
 #include "analysis/onset/regions.hpp"
 #include "analysis/onset/sample_step.hpp"
 #include "analysis/onset/trace.hpp"
 #include "analysis/onset/trace_sources.hpp"
+#include "analysis/onset/warnings.hpp"
 #include "harness/session/error.hpp"
 
 namespace thumblight::onset {
@@ -319,6 +319,7 @@ void check_log(const Request& request, const std::vector<Instant>& lights, Timin
   }
   const std::vector<double> flash_s = flash_times_s(*request.log);
   std::vector<double> light_s;
+  light_s.reserve(lights.size());
   for (const Instant& light : lights) {
     light_s.push_back(light.t_s);
   }
@@ -348,12 +349,12 @@ void warn_of_pairs(Timings& timings) {
         });
   };
   if (flagged("no-light") > 0) {
-    timings.warnings.push_back(make_warning(WarningCode::kPressesWithoutLight,
-                                                 std::to_string(flagged("no-light"))));
+    timings.warnings.push_back(
+        make_warning(WarningCode::kPressesWithoutLight, std::to_string(flagged("no-light"))));
   }
   if (flagged("no-press") > 0) {
-    timings.warnings.push_back(make_warning(WarningCode::kLightsWithoutPress,
-                                                 std::to_string(flagged("no-press"))));
+    timings.warnings.push_back(
+        make_warning(WarningCode::kLightsWithoutPress, std::to_string(flagged("no-press"))));
   }
 }
 
@@ -403,8 +404,7 @@ Timings extract_trace(const Request& request) {
     warn_of_pairs(timings);
   }
   if (sketch.gaps > 0) {
-    timings.warnings.push_back(
-        make_warning(WarningCode::kTraceCut, std::to_string(sketch.gaps)));
+    timings.warnings.push_back(make_warning(WarningCode::kTraceCut, std::to_string(sketch.gaps)));
   }
   return timings;
 }

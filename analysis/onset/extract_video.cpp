@@ -88,10 +88,6 @@ bool is_sharp(const FilmedGroup& group, double interval_s) {
   return half_lit_s / static_cast<double>(group.steps.size()) < 1.05 * interval_s;
 }
 
-bool is_lossless(const std::string& codec) {
-  return codec == "ffv1" || codec == "rawvideo" || codec == "huffyuv" || codec == "png";
-}
-
 /// Pulses tell nothing of the exposure, so the lamp must; then they are fitted by themselves.
 FittedModel fit_pulses(VideoWork& work, const ModelSearch& search) {
   const FittedModel by_lamp = fit_model({}, work.lamp.steps, search);
@@ -149,7 +145,8 @@ void fit(VideoWork& work, const Request& request) {
   }
   search.sloped_x = work.patch.width_px > 0;
   search.sloped_y = work.patch.height_px > 0;
-  search.coding_error = is_lossless(film.info.codec) ? 0.006 : 0.02;
+  search.lossless = film.lossless();
+  search.coding_error = search.lossless ? 0.006 : 0.02;
   work.fitted = is_pulsed(work.patch) ? fit_pulses(work, search)
                                       : fit_model(work.patch.steps, work.lamp.steps, search);
   add_film_doubts(work);
@@ -162,9 +159,14 @@ std::int64_t frame_at(const Film& film, double shown_s) {
 }
 
 /// A group's instants, from the frames' time line to that of its centre row.
-std::vector<Instant> instants_of(const VideoWork& work, const FilmedGroup& group,
-                                 const DoubtedModel& model, double share, const char* how) {
-  const std::vector<StepInstant> found = locate_all(group.steps, model, work.film.clock.interval_s);
+std::vector<Instant> instants_of(VideoWork& work, const FilmedGroup& group,
+                                 const DoubtedModel& model, double share, const char* how,
+                                 const char* on) {
+  const LocatedSteps located = locate_all(group.steps, model, work.film.clock.interval_s);
+  const std::vector<StepInstant>& found = located.instants;
+  if (located.shared_u_s > 0) {
+    work.shared.push_back({"exposure", on, located.shared_u_s});
+  }
   const double row_s = work.readout.delay_s(group.centre_y_px, work.film.info.height);
   const EdgeShape& shape = model.model.shape;
   const bool rises = shape.ramp_s + shape.decay_s > 0;
@@ -220,12 +222,12 @@ void press_by_finger(VideoWork& work, const Request& request) {
     if (!stroke) {
       continue;
     }
-    const double length_s = stroke->to_s - stroke->from_s;
+    const double length_s = stroke->seen_s;
     Instant press;
     press.how = "finger";
     press.from_s = stroke->from_s + row_s;
     press.to_s = stroke->to_s + row_s;
-    press.t_s = *press.from_s + kContactInStroke * length_s;
+    press.t_s = stroke->contact_s + row_s;
     press.u_s = length_s / std::sqrt(12.0);
     press.frame = frame_at(work.film, press.t_s - row_s);
     span_s += length_s;
@@ -269,10 +271,11 @@ void press_by_sound(VideoWork& work, const Request& request) {
 
 void find_instants(VideoWork& work, const Request& request) {
   const FittedModel& fitted = work.fitted;
-  work.lights = instants_of(work, work.patch, fitted.light, request.setup.threshold, "step");
+  work.lights =
+      instants_of(work, work.patch, fitted.light, request.setup.threshold, "step", "light");
   const std::string& wanted = request.setup.press_from;
   if (work.sights.lamp) {
-    work.presses = instants_of(work, work.lamp, fitted.lamp, 0.5, "lamp");
+    work.presses = instants_of(work, work.lamp, fitted.lamp, 0.5, "lamp", "press");
     drop_rise_times(work.presses);
     work.press_from = "lamp";
     work.press_y_px = work.lamp.centre_y_px;
@@ -286,7 +289,7 @@ void find_instants(VideoWork& work, const Request& request) {
   }
   if (work.sights.host_lamp) {
     const FilmedGroup host = film_group(work.film, *work.sights.host_lamp, false);
-    work.lamps = instants_of(work, host, fitted.lamp, 0.5, "lamp");
+    work.lamps = instants_of(work, host, fitted.lamp, 0.5, "lamp", "lamp");
     drop_rise_times(work.lamps);
   }
 }

@@ -50,6 +50,11 @@ std::vector<char> find_doubled(const std::vector<float>& changes) {
 
 }  // namespace
 
+bool Film::lossless() const {
+  return info.codec == "ffv1" || info.codec == "rawvideo" || info.codec == "huffyuv" ||
+         info.codec == "png";
+}
+
 std::int64_t Film::first_from(double time_s) const {
   return std::lower_bound(clock.time_s.begin(), clock.time_s.end(), time_s) - clock.time_s.begin();
 }
@@ -74,7 +79,7 @@ Film read_film(recording::FrameSource& source, std::optional<double> capture_rat
     last = cells;
     unstamped += frame.stamped ? 0 : 1;
     if (witness != nullptr) {
-      witness->see(static_cast<std::int64_t>(stamps.size()), frame.luma, cells);
+      witness->see(static_cast<std::int64_t>(stamps.size()), frame, cells);
     }
     stamps.push_back(frame.stamp);
     if (progress && stamps.size() % 64 == 0) {

@@ -27,6 +27,8 @@ struct Film {
   std::int64_t faults = 0;
 
   std::int64_t frames() const { return static_cast<std::int64_t>(clock.time_s.size()); }
+  /// Whether the coder gave back every code as it was.
+  bool lossless() const;
   /// Index of the first frame that starts at `time_s` or later.
   std::int64_t first_from(double time_s) const;
 };
@@ -35,7 +37,7 @@ struct Film {
 class FrameWitness {
  public:
   virtual ~FrameWitness() = default;
-  virtual void see(std::int64_t frame, const recording::LumaPlane& luma,
+  virtual void see(std::int64_t frame, const recording::Frame& picture,
                    const std::vector<float>& cells) = 0;
 };
 

@@ -66,7 +66,7 @@ std::vector<PlaceCells> places_of(const StepGroup& group, const recording::GridL
   const Extent rows = extent_of(group, members, layout.columns, true);
   const int across = sloped ? std::min(kPlacesAcross, columns.size()) : 1;
   const int down = sloped ? std::min(kPlacesDown, rows.size()) : 1;
-  std::vector<PlaceCells> places(static_cast<std::size_t>(across * down));
+  std::vector<PlaceCells> places(static_cast<std::size_t>(across) * static_cast<std::size_t>(down));
   std::vector<std::vector<std::size_t>> members_of(places.size());
   for (const std::size_t i : members) {
     const int cell = group.cells[i];
@@ -150,7 +150,8 @@ std::vector<int> with_neighbours(const StepGroup& group, const recording::GridLa
     const int row = cell / layout.columns;
     for (int y = std::max(0, row - 1); y <= std::min(layout.rows - 1, row + 1); ++y) {
       for (int x = std::max(0, column - 1); x <= std::min(layout.columns - 1, column + 1); ++x) {
-        near[static_cast<std::size_t>(y * layout.columns + x)] = 1;
+        near[static_cast<std::size_t>(y) * static_cast<std::size_t>(layout.columns) +
+             static_cast<std::size_t>(x)] = 1;
       }
     }
   }
@@ -292,7 +293,7 @@ bool add_step(const Cut& cut, const std::vector<PlaceCells>& places, const Level
 }
 
 /// Noise of a place is a matter of the film, not of one step: the median over the steps serves all.
-void pool_noise(FilmedGroup& filmed) {
+void pool_noise(FilmedGroup& filmed, double least) {
   if (filmed.steps.empty()) {
     return;
   }
@@ -314,9 +315,8 @@ void pool_noise(FilmedGroup& filmed) {
     for (FilmedStep& step : filmed.steps) {
       PlaceSeries& place = step.places[p];
       // A step in worse trouble than most keeps its own noise.
-      const auto pooled = [](double own, double typical) {
-        constexpr double kLeast = 0.0015;
-        return std::max(kLeast, own > 2 * typical ? own : typical);
+      const auto pooled = [least](double own, double typical) {
+        return std::max(least, own > 2 * typical ? own : typical);
       };
       place.noise_before = pooled(place.noise_before, typical_before);
       place.noise_after = pooled(place.noise_after, typical_after);
@@ -368,7 +368,8 @@ FilmedGroup film_group(Film& film, const StepGroup& group, bool sloped) {
       filmed.of_up.push_back(up);
     }
   }
-  pool_noise(filmed);
+  // A coder that loses something leaves levels standing still, but not where they should.
+  pool_noise(filmed, film.lossless() ? 0.0015 : 0.003);
   return filmed;
 }
 

@@ -166,13 +166,16 @@ LevelTerms choose_terms(const std::vector<LevelSeries>& all) {
     return freedom > 0 ? squares / freedom : 0;
   };
   constexpr double kWorthIt = 0.85;
+  // Of full light; less than this is a coder's doing, whatever its frequency, and moves nothing.
+  constexpr double kRipple = 0.0015;
   LevelTerms best;
   double least = variance(best);
   for (const LevelTerms& terms :
        {LevelTerms{true, 0}, LevelTerms{false, 100}, LevelTerms{false, 120}, LevelTerms{true, 100},
         LevelTerms{true, 120}}) {
     const double reached = variance(terms);
-    if (reached < kWorthIt * least) {
+    const bool ripples = std::sqrt(std::max(0.0, least - reached)) > kRipple;
+    if (reached < kWorthIt * least && (terms.flicker_hz == 0 || ripples)) {
       best = terms;
       least = reached;
     }

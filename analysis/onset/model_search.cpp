@@ -3,6 +3,7 @@
 #include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
+#include <future>
 
 #include "analysis/onset/step_likelihood.hpp"
 
@@ -28,12 +29,13 @@ StepModel lamp_model(const ModelPoint& at, double misfit) {
 
 ModelClimber::ModelClimber(const std::vector<FilmedStep>& light,
                            const std::vector<FilmedStep>& lamp, const ModelSearch& search,
-                           double coarseness)
+                           double coarseness, double temper)
     : light_(light),
       lamp_(lamp),
       interval_s_(search.interval_s),
       coding_error_(search.coding_error),
-      coarseness_(coarseness) {
+      coarseness_(coarseness),
+      temper_(temper) {
   constexpr double kSlowest_s = 0.06;
   constexpr double kSteepest = 1e-3;  // seconds a pixel
   const double rise = light.empty() ? 0 : kSlowest_s;
@@ -45,27 +47,61 @@ ModelClimber::ModelClimber(const std::vector<FilmedStep>& light,
 
 namespace {
 
-double sum_of_likelihoods(const std::vector<FilmedStep>& steps, const StepModel& model,
-                          double interval_s) {
+double sum_of_evidence(const FilmedStep* begin, const FilmedStep* end, const StepModel& model,
+                       double interval_s) {
   ModelResponses responses(model);
   double sum = 0;
-  for (const FilmedStep& step : steps) {
-    sum += locate(step, responses, interval_s).likelihood;
+  for (const FilmedStep* step = begin; step != end; ++step) {
+    sum += evidence_of(*step, responses, interval_s);
   }
   return sum;
+}
+
+/// Many steps are shared between two processors.
+double sum_of_evidence(const std::vector<FilmedStep>& steps, const StepModel& model,
+                       double interval_s) {
+  constexpr std::size_t kWorthwhile = 12;
+  const FilmedStep* begin = steps.data();
+  const FilmedStep* end = begin + steps.size();
+  if (steps.size() < kWorthwhile) {
+    return sum_of_evidence(begin, end, model, interval_s);
+  }
+  const FilmedStep* middle = begin + steps.size() / 2;
+  std::future<double> half = std::async(
+      std::launch::async, [&] { return sum_of_evidence(begin, middle, model, interval_s); });
+  const double rest = sum_of_evidence(middle, end, model, interval_s);
+  return half.get() + rest;
 }
 
 }  // namespace
 
 double ModelClimber::value(const ModelPoint& at) const {
-  double sum = sum_of_likelihoods(light_, light_model(at), interval_s_) +
-               sum_of_likelihoods(lamp_, lamp_model(at, coding_error_), interval_s_);
+  double light = sum_of_evidence(light_, light_model(at), interval_s_);
   // A rise is claimed only where the levels ask for one: exposure and ramp look much alike.
   constexpr double kTold_s = 3e-4;
-  sum -= 5 * (1 - std::exp(-at[kRamp] / kTold_s)) + 2 * (1 - std::exp(-at[kDecay] / kTold_s));
+  light -= 1 - std::exp(-at[kRamp] / kTold_s) + 0.6 * (1 - std::exp(-at[kDecay] / kTold_s));
   // Coding leaves about a hundredth of the step; much more or less needs evidence.
   const double off = std::log(at[kMisfit] / 0.012);
-  return sum - off * off / 2;
+  light -= off * off / 2;
+  return light / temper_ + lamp_value(lamp_model(at, coding_error_));
+}
+
+double ModelClimber::lamp_value(const StepModel& model) const {
+  if (lamp_.empty()) {
+    return 0;
+  }
+  const std::pair<double, double> key{model.exposure_s, model.misfit};
+  {
+    const std::lock_guard<std::mutex> lock(lamp_values_->guard);
+    const auto known = lamp_values_->of.find(key);
+    if (known != lamp_values_->of.end()) {
+      return known->second;
+    }
+  }
+  const double value = sum_of_evidence(lamp_, model, interval_s_);
+  const std::lock_guard<std::mutex> lock(lamp_values_->guard);
+  lamp_values_->of[key] = value;
+  return value;
 }
 
 double ModelClimber::finest(std::size_t axis) const {
@@ -114,8 +150,19 @@ double ModelClimber::stretch(ModelPoint& at, double factor, double best) const {
   return best;
 }
 
-ModelPoint ModelClimber::climb(ModelPoint at) const {
+ModelPoint ModelClimber::climb(const ModelPoint& at) const {
+  return climb(at, 1);
+}
+
+ModelPoint ModelClimber::climb_nearby(const ModelPoint& at) const {
+  return climb(at, 0.2);
+}
+
+ModelPoint ModelClimber::climb(ModelPoint at, double strides) const {
   ModelPoint stride = {0.15 * interval_s_, 1e-3, 1e-3, 4e-6, 4e-6, 4e-3};
+  for (double& length : stride) {
+    length *= strides;
+  }
   double best = value(at);
   for (int round = 0; round < 60; ++round) {
     const double before = best;

@@ -1,6 +1,10 @@
 #pragma once
 
 #include <array>
+#include <map>
+#include <memory>
+#include <mutex>
+#include <utility>
 #include <vector>
 
 #include "analysis/onset/step_fit.hpp"
@@ -17,18 +21,29 @@ StepModel lamp_model(const ModelPoint& at, double misfit);
 /// Looks for the model under which all steps together are likeliest.
 class ModelClimber {
  public:
-  /// `coarseness` 1 climbs to the very top, more stops earlier.
+  /// `coarseness` 1 climbs to the very top, more stops earlier; the light's levels count as
+  /// `temper` times less evidence than they would if all were independent.
   ModelClimber(const std::vector<FilmedStep>& light, const std::vector<FilmedStep>& lamp,
-               const ModelSearch& search, double coarseness);
+               const ModelSearch& search, double coarseness, double temper = 1);
 
   /// Logarithm of the likelihood of all steps, each over all its instants, with mild priors.
   double value(const ModelPoint& at) const;
   /// From `at` along one axis after another with shrinking strides until nothing helps.
-  ModelPoint climb(ModelPoint at) const;
+  ModelPoint climb(const ModelPoint& at) const;
+  /// The same from a place that is known to be near the top.
+  ModelPoint climb_nearby(const ModelPoint& at) const;
   /// Points one standard deviation away along the independent directions of doubt.
   std::vector<ModelPoint> doubts(const ModelPoint& at) const;
 
  private:
+  /// A lamp knows nothing of rise and slopes, so most of a climb asks for the same value again.
+  struct LampValues {
+    std::mutex guard;
+    std::map<std::pair<double, double>, double> of;  ///< by exposure and misfit
+  };
+
+  double lamp_value(const StepModel& model) const;
+  ModelPoint climb(ModelPoint at, double strides) const;
   double finest(std::size_t axis) const;
   ModelPoint moved(const ModelPoint& at, std::size_t axis, double by) const;
   double walk(ModelPoint& at, double stride, std::size_t axis, double best) const;
@@ -41,6 +56,8 @@ class ModelClimber {
   double interval_s_;
   double coding_error_;
   double coarseness_;
+  double temper_;
+  std::shared_ptr<LampValues> lamp_values_ = std::make_shared<LampValues>();
   ModelPoint low_{};
   ModelPoint high_{};
 };

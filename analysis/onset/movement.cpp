@@ -200,9 +200,14 @@ std::vector<std::optional<Stroke>> find_strokes(Film& film, const std::vector<in
     const auto time_of = [&](std::size_t frame) {
       return film.clock.time_s[static_cast<std::size_t>(firsts[k]) + frame];
     };
-    // The change into frame i began after frame i - 1 did and was over when frame i began or ended.
-    strokes.push_back(
-        Stroke{time_of(last->first - 1), time_of(last->last) + film.clock.interval_s / 2});
+    // The change into frame i began after frame i - 1 did and was over when frame i began or ended;
+    // and a finger sets off and comes to rest too slowly to be seen at once.
+    const double from_s = time_of(last->first - 1);
+    const double to_s = time_of(last->last) + film.clock.interval_s / 2;
+    constexpr double kUnseen = 0.15;
+    const double margin_s = kUnseen * (to_s - from_s) + film.clock.interval_s / 2;
+    strokes.push_back(Stroke{from_s - margin_s, to_s + margin_s, to_s - from_s,
+                             from_s + kContactInStroke * (to_s - from_s)});
   }
   return strokes;
 }

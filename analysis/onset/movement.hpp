@@ -10,8 +10,10 @@ namespace thumblight::onset {
 
 /// A finger's stroke: the contact closes between its first movement and the end of its travel.
 struct Stroke {
-  double from_s = 0;
-  double to_s = 0;
+  double from_s = 0;     ///< earliest and ...
+  double to_s = 0;       ///< ... latest bound: a slow setting off and coming to rest are not seen
+  double seen_s = 0;     ///< length of the movement that was seen
+  double contact_s = 0;  ///< best guess
 };
 
 /// Cells that move shortly before the lights, press after press; empty where none do. Cells of

@@ -12,6 +12,7 @@ namespace {
 
 std::vector<double> times_of(const std::vector<GroupStep>& steps) {
   std::vector<double> times;
+  times.reserve(steps.size());
   for (const GroupStep& step : steps) {
     times.push_back(step.time_s);
   }
@@ -30,6 +31,15 @@ constexpr std::array<double, 12> kWrongRates = {1.0 / 4,    1.0 / 8,    1.0 / 2,
                                                 4.0,        8.0,        1.0 / 16,   1.0 / 32,
                                                 25.0 / 240, 24.0 / 240, 25.0 / 120, 24.0 / 120};
 
+double middle_of(std::vector<double> values) {
+  if (values.empty()) {
+    return 0;
+  }
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
 struct Choice {
   std::size_t group = 0;
   ScheduleFit fit;
@@ -37,18 +47,52 @@ struct Choice {
   bool found = false;
 };
 
-/// The strongest group that keeps the log's schedule at that rate.
+/// How long the group stays bright, in the middle of all its steps; 0 where it shows no step down.
+double bright_time_s(const StepGroup& group) {
+  std::vector<double> seen;
+  for (const GroupStep& up : group.ups) {
+    const auto down = std::find_if(group.downs.begin(), group.downs.end(),
+                                   [&](const GroupStep& d) { return d.time_s > up.time_s; });
+    if (down != group.downs.end()) {
+      seen.push_back(down->time_s - up.time_s);
+    }
+  }
+  return middle_of(std::move(seen));
+}
+
+/// How long the log says the patch stayed bright; 0 where it does not tell.
+double logged_bright_s(const session::Log& log) {
+  std::vector<double> logged;
+  for (const session::Dark& dark : log.darks) {
+    const auto press = std::find_if(log.presses.begin(), log.presses.end(),
+                                    [&](const session::Press& p) { return p.index == dark.index; });
+    if (press != log.presses.end() && press->submit_ns) {
+      logged.push_back(static_cast<double>(dark.submit_ns - *press->submit_ns) * 1e-9);
+    }
+  }
+  return middle_of(std::move(logged));
+}
+
+/// The strongest group that keeps the log's schedule at that rate. A lamp on the button keeps it
+/// too: of several, those that stay bright as long as the log says come first.
 Choice choose_by_log(const std::vector<StepGroup>& groups, const std::vector<double>& flash_s,
-                     double rate) {
+                     double bright_s, double rate) {
   constexpr double kEnough = 0.7;
+  constexpr double kLasts_s = 0.012;
   Choice best;
+  bool best_lasts = false;
   for (std::size_t g = 0; g < groups.size(); ++g) {
     const std::vector<double> light_s = times_of(groups[g].ups);
     const ScheduleFit fit = fit_schedule(flash_s, light_s, rate);
     const bool fits = fit_share(fit, flash_s.size(), light_s.size()) >= kEnough &&
                       2 * fit.pairs.size() >= std::min<std::size_t>(flash_s.size(), 4);
-    if (fits && (!best.found || 2 * fit.pairs.size() > 3 * best.fit.pairs.size())) {
+    const double lit_s = bright_time_s(groups[g]);
+    const bool lasts = bright_s > 0 && lit_s > 0 && std::abs(lit_s * rate - bright_s) < kLasts_s;
+    const bool better = 2 * fit.pairs.size() > 3 * best.fit.pairs.size() ||
+                        (lasts && !best_lasts && 3 * fit.pairs.size() > 2 * best.fit.pairs.size());
+    if (fits && (!best.found || better)) {
       best = {g, fit, rate, true};
+      best_lasts = lasts;
     }
   }
   return best;
@@ -118,22 +162,8 @@ bool lasts_as_logged(const StepGroup& group, const session::Log& log) {
           static_cast<double>(log.lamps[i + 1].switched_ns - log.lamps[i].switched_ns) * 1e-9);
     }
   }
-  std::vector<double> seen;
-  for (const GroupStep& up : group.ups) {
-    const auto down = std::find_if(group.downs.begin(), group.downs.end(),
-                                   [&](const GroupStep& d) { return d.time_s > up.time_s; });
-    if (down != group.downs.end()) {
-      seen.push_back(down->time_s - up.time_s);
-    }
-  }
-  if (logged.empty() || seen.empty()) {
-    return false;
-  }
-  std::nth_element(logged.begin(), logged.begin() + static_cast<std::ptrdiff_t>(logged.size() / 2),
-                   logged.end());
-  std::nth_element(seen.begin(), seen.begin() + static_cast<std::ptrdiff_t>(seen.size() / 2),
-                   seen.end());
-  return std::abs(logged[logged.size() / 2] - seen[seen.size() / 2]) < 0.012;
+  const double seen_s = bright_time_s(group);
+  return !logged.empty() && seen_s > 0 && std::abs(middle_of(std::move(logged)) - seen_s) < 0.012;
 }
 
 void find_lamps(const std::vector<StepGroup>& groups, std::size_t patch_index, const Film& film,
@@ -252,12 +282,12 @@ void take_named_patch(const Region& region, const std::vector<CellTrain>& trains
 
 /// Finds the patch among the groups, by the log if there is one; returns its place among them.
 std::size_t find_patch(const std::vector<StepGroup>& groups, const std::vector<double>& flash_s,
-                       Sights& sights) {
+                       double bright_s, Sights& sights) {
   constexpr std::size_t kEnoughToTellRates = 4;
-  Choice choice = flash_s.empty() ? Choice{} : choose_by_log(groups, flash_s, 1);
+  Choice choice = flash_s.empty() ? Choice{} : choose_by_log(groups, flash_s, bright_s, 1);
   for (const double rate : kWrongRates) {
     const bool try_on = !choice.found && flash_s.size() >= kEnoughToTellRates;
-    choice = try_on ? choose_by_log(groups, flash_s, rate) : choice;
+    choice = try_on ? choose_by_log(groups, flash_s, bright_s, rate) : choice;
   }
   if (choice.found) {
     sights.patch = groups[choice.group];
@@ -333,12 +363,12 @@ Sights find_sights(const std::vector<CellTrain>& trains, const Film& film, const
     groups.clear();
   }
   const std::vector<double> flash_s = log != nullptr ? flash_times_s(*log) : std::vector<double>{};
-  std::size_t patch_index = groups.size();
+  std::size_t patch_index = 0;
   if (setup.patch) {
     take_named_patch(*setup.patch, trains, film, flash_s, groups, sights);
     patch_index = groups.size();
   } else {
-    patch_index = find_patch(groups, flash_s, sights);
+    patch_index = find_patch(groups, flash_s, log != nullptr ? logged_bright_s(*log) : 0, sights);
   }
   if (!sights.patch) {
     return sights;

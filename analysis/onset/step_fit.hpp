@@ -30,6 +30,13 @@ struct FilmedStep {
   double likeness = 1;  ///< how much alike the places' noise is: 1 independent, n the same
 };
 
+/// An error of half-lit levels that all steps share, in shares of the step: greatest at a quarter
+/// of the way or at three quarters.
+struct LevelError {
+  double low = 0;
+  double high = 0;
+};
+
 /// What all steps of one kind in a recording share.
 struct StepModel {
   double exposure_s = 0;
@@ -37,18 +44,21 @@ struct StepModel {
   double slope_x = 0;     ///< seconds later for each pixel to the right, as the frames show it
   double slope_y = 0;     ///< ... and for each pixel down: scan-out less the camera's readout
   double misfit = 0.012;  ///< standard deviation of half-lit levels beyond noise (coding, curve)
+  LevelError error;       ///< supposed, to see what it would do
 };
 
 /// The beginning of a step at the region's centre, on the time line of the frames' first row.
 struct StepInstant {
   double begin_s = 0;
-  double u_s = 0;         ///< standard deviation of what the levels leave open
-  double likelihood = 0;  ///< logarithm, over all instants: how well the model explains the step
+  double u_s = 0;  ///< standard deviation of what the levels leave open
 };
 
 class ModelResponses;
 
 StepInstant locate(const FilmedStep& step, ModelResponses& responses, double interval_s);
+
+/// Logarithm of the likelihood of one step over all its instants.
+double evidence_of(const FilmedStep& step, ModelResponses& responses, double interval_s);
 
 struct ModelSearch {
   double interval_s = 0;             ///< between frames
@@ -56,13 +66,14 @@ struct ModelSearch {
   bool sloped_x = false;             ///< the region is wide enough to show a slope
   bool sloped_y = false;
   double coding_error = 0.02;  ///< of a half-lit level, that no other frame shows
+  bool lossless = false;       ///< a coder that loses something does so alike step after step
 };
 
 /// A model with its doubt: each of `shifted` lies one standard deviation away along one of the
 /// independent directions in which the recording leaves the model open.
 struct DoubtedModel {
   StepModel model;
-  double floor_s = 0;  ///< what no model of rise and coding gets right
+  double floor_s = 0;  ///< doubt about an instant that no model of rise and coding shows
   std::vector<StepModel> shifted;
 };
 
@@ -79,8 +90,14 @@ struct FittedModel {
 FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<FilmedStep>& lamp,
                       const ModelSearch& search);
 
+struct LocatedSteps {
+  std::vector<StepInstant> instants;  ///< `u_s` holds what each leaves open and what all share
+  double shared_u_s = 0;  ///< the part of the doubt that moves all instants together: no mean over
+                          ///< them lessens it
+};
+
 /// Instants with the model's own doubt carried into their uncertainty.
-std::vector<StepInstant> locate_all(const std::vector<FilmedStep>& steps, const DoubtedModel& model,
-                                    double interval_s);
+LocatedSteps locate_all(const std::vector<FilmedStep>& steps, const DoubtedModel& model,
+                        double interval_s);
 
 }  // namespace thumblight::onset

@@ -197,6 +197,7 @@ std::vector<StepGroup> find_step_groups(const std::vector<CellTrain>& trains,
     }
     const std::vector<int> grown = grower.grow(seed);
     std::vector<double> heights;
+    heights.reserve(grown.size());
     for (const int cell : grown) {
       heights.push_back(grower.height(cell));
     }

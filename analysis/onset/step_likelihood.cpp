@@ -23,6 +23,7 @@ const EdgeResponse& ModelResponses::for_place(const PlaceSeries& place) {
     }
   }
   entries_.push_back({spread_s, EdgeResponse(model_.shape, model_.exposure_s, spread_s)});
+  entries_.back().response.distort(model_.error.low, model_.error.high);
   return entries_.back().response;
 }
 
@@ -65,16 +66,29 @@ std::size_t StepLikelihood::first_frame_from(double time_s) const {
       std::lower_bound(step_.start_s.begin(), step_.start_s.end(), time_s) - step_.start_s.begin());
 }
 
-std::vector<double> StepLikelihood::candidates() const {
+std::vector<double> StepLikelihood::candidates(std::size_t most) const {
   constexpr float kDark = 0.02F;
   constexpr float kBright = 0.98F;
-  std::vector<double> instants;
+  std::vector<double> met;
+  std::vector<double> cliffs;
   for (const Place& place : places_) {
     for (std::size_t i = 0; i < place.series->share.size(); ++i) {
       const float share = place.series->share[i];
       if (share > kDark && share < kBright) {
-        instants.push_back(step_.start_s[i] - place.response->start_of(share) - place.lag_s);
+        met.push_back(step_.start_s[i] - place.response->start_of(share) - place.lag_s);
       }
+      const double start_s = step_.start_s[i] - place.lag_s;
+      if (std::abs(start_s - step_.about_s) < 0.012) {
+        cliffs.push_back(start_s - place.response->first_s());
+        cliffs.push_back(start_s - place.response->last_s());
+      }
+    }
+  }
+  std::vector<double> instants;
+  for (const std::vector<double>* all : {&met, &cliffs}) {
+    const std::size_t stride = all->size() / most + 1;
+    for (std::size_t i = 0; i < all->size(); i += stride) {
+      instants.push_back((*all)[i]);
     }
   }
   return instants;

@@ -32,8 +32,9 @@ class StepLikelihood {
  public:
   StepLikelihood(const FilmedStep& step, ModelResponses& responses);
 
-  /// Instants at which a half-lit level would be met exactly: where to look for narrow peaks.
-  std::vector<double> candidates() const;
+  /// Instants at which a half-lit level would be met exactly, and those at which a frame ceases to
+  /// be half lit: where to look for narrow peaks and cliffs. About `most` of each.
+  std::vector<double> candidates(std::size_t most) const;
 
   /// Logarithm of the likelihood that the step began at `begin_s` in the region's centre.
   double operator()(double begin_s) const;

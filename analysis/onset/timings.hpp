@@ -15,9 +15,11 @@ inline constexpr int kTimingsVersion = 1;
 /// One instant: when, how uncertain, how it was found.
 struct Instant {
   double t_s = 0;
-  std::optional<double> u_s;          ///< standard uncertainty
-  std::string how;                    ///< press: lamp, finger, sound, contact, mark;
-                                      ///< light: step, change, mark
+  std::optional<double> u_s;  ///< standard uncertainty: all of this instant's own doubt, and
+                              ///< what it shares with the others but for readout, sound and
+                              ///< finger; t_s +- 2 u_s holds the truth 19 times of 20
+  std::string how;            ///< press: lamp, finger, sound, contact, mark;
+                              ///< light: step, change, mark
   std::optional<std::int64_t> frame;  ///< index of the frame or sample that holds the instant
   std::optional<double> t50_s;        ///< light alone: half of the step is made
   std::optional<double> t90_s;        ///< light alone: nine tenths of it
@@ -90,7 +92,7 @@ struct LightInfo {
 /// An uncertainty that all presses share, so that averaging does not lessen it.
 struct SharedDoubt {
   std::string source;  ///< readout, exposure, sound or finger
-  std::string on;      ///< press, light or total
+  std::string on;      ///< press, light, lamp or total
   double u_s = 0;
 };
 

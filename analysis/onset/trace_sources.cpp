@@ -3,6 +3,7 @@
 #include <array>
 #include <cstddef>
 
+#include "analysis/recording/ahead_queue.hpp"
 #include "analysis/recording/sample_table.hpp"
 #include "analysis/recording/sound_reader.hpp"
 
@@ -11,14 +12,17 @@ namespace {
 
 class SoundTrace : public TraceSource {
  public:
-  explicit SoundTrace(const std::filesystem::path& file) : reader_(file) {}
+  explicit SoundTrace(const std::filesystem::path& file)
+      : reader_(file),
+        blocks_([this](recording::SoundReader::Block& block) { return reader_.next(block); },
+                kMostWaiting) {}
 
   int channels() const override { return reader_.channels(); }
   std::optional<double> expected() const override { return reader_.expected_samples(); }
   bool next(Sample& sample) override {
     const auto channels = static_cast<std::size_t>(reader_.channels());
     while (at_ * channels >= block_.samples.size()) {
-      if (!reader_.next(block_)) {
+      if (!blocks_.next(block_)) {
         return false;
       }
       at_ = 0;
@@ -30,7 +34,10 @@ class SoundTrace : public TraceSource {
   }
 
  private:
+  static constexpr std::size_t kMostWaiting = 32;
+
   recording::SoundReader reader_;
+  recording::AheadQueue<recording::SoundReader::Block> blocks_;
   recording::SoundReader::Block block_;
   std::size_t at_ = 0;
 };

@@ -124,8 +124,8 @@ void warn_of_frames(VideoWork& work) {
   const std::optional<recording::EditList>& edits = work.film.info.edits;
   if (edits && (edits->pieces > 1 || edits->pauses > 0 || edits->speed)) {
     work.warn(WarningCode::kEdited, std::to_string(edits->pieces) + " pieces, " +
-                                           std::to_string(edits->pauses) + " pauses" +
-                                           (edits->speed ? ", changed speed" : ""));
+                                        std::to_string(edits->pauses) + " pauses" +
+                                        (edits->speed ? ", changed speed" : ""));
   }
   if (work.film.faults > 0) {
     work.warn(WarningCode::kDecodeFaults, std::to_string(work.film.faults) + " faults");
@@ -147,11 +147,11 @@ void warn_of_light(VideoWork& work) {
     work.warn(WarningCode::kFlickerRemoved, "");
   }
   if (work.fitted.exposure_u_s > 0.15 * work.film.clock.interval_s) {
-    work.warn(WarningCode::kExposureWide,
-              text_of(1e3 * work.fitted.lamp.model.exposure_s, "%.2f") +
-                  " ms, standard "
-                  "uncertainty " +
-                  text_of(1e3 * work.fitted.exposure_u_s, "%.2f") + " ms");
+    work.warn(WarningCode::kExposureWide, text_of(1e3 * work.fitted.lamp.model.exposure_s, "%.2f") +
+                                              " ms, standard "
+                                              "uncertainty " +
+                                              text_of(1e3 * work.fitted.exposure_u_s, "%.2f") +
+                                              " ms");
   }
 }
 

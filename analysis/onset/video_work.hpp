@@ -7,9 +7,9 @@
 #include "analysis/onset/film.hpp"
 #include "analysis/onset/filmed_steps.hpp"
 #include "analysis/onset/readout.hpp"
-#include "analysis/onset/warnings.hpp"
 #include "analysis/onset/regions.hpp"
 #include "analysis/onset/step_fit.hpp"
+#include "analysis/onset/warnings.hpp"
 
 namespace thumblight::onset {
 

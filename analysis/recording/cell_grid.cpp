@@ -1,6 +1,7 @@
 #include "analysis/recording/cell_grid.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cstddef>
 
 #include "analysis/recording/transfer.hpp"
@@ -42,50 +43,54 @@ CellGrid::CellGrid(const GridLayout& layout, const Coding& coding)
     : layout_(layout),
       linear_(linear_light_table(coding)),
       step_(layout.cell_px >= 16 ? 2 : 1),
-      sums_(static_cast<std::size_t>(layout.columns)),
       means_(static_cast<std::size_t>(layout.cells())) {}
 
+/// Mean over the samples of one cell, whose rows are `stride` codes apart.
 template <class Code>
-void CellGrid::add_row(const Code* row) {
+float CellGrid::cell_mean(const Code* row, std::ptrdiff_t stride, int rows, int columns) const {
   const float* table = linear_.data();
-  for (int column = 0; column < layout_.columns; ++column) {
-    const int begin = column * layout_.cell_px;
-    const int end = std::min(begin + layout_.cell_px, layout_.width);
-    // Two sums side by side, since each addition waits for the one before.
-    float even = 0;
-    float odd = 0;
-    int x = begin;
-    for (; x + step_ < end; x += 2 * step_) {
-      even += table[row[x]];
-      odd += table[row[x + step_]];
+  const int width = columns * step_;
+  // Three rows side by side, since each addition waits for the one before.
+  std::array<float, 3> sums{};
+  int y = 0;
+  for (; y + 2 < rows; y += 3, row += 3 * stride) {
+    const Code* second = row + stride;
+    const Code* third = second + stride;
+    for (int x = 0; x < width; x += step_) {
+      sums[0] += table[row[x]];
+      sums[1] += table[second[x]];
+      sums[2] += table[third[x]];
     }
-    if (x < end) {
-      even += table[row[x]];
+  }
+  for (; y < rows; ++y, row += stride) {
+    for (int x = 0; x < width; x += step_) {
+      sums[0] += table[row[x]];
     }
-    sums_[column] += even + odd;
+  }
+  return (sums[0] + sums[1] + sums[2]) / static_cast<float>(rows * columns);
+}
+
+template <class Code>
+void CellGrid::measure_codes(const LumaPlane& luma) {
+  const auto stride = luma.stride / static_cast<std::ptrdiff_t>(sizeof(Code));
+  const auto* codes = reinterpret_cast<const Code*>(luma.data);
+  float* mean = means_.data();
+  for (int top = 0; top < layout_.height; top += layout_.cell_px) {
+    const int bottom = std::min(top + layout_.cell_px, layout_.height);
+    const int rows = samples_along(top, bottom, step_);
+    for (int left = 0; left < layout_.width; left += layout_.cell_px) {
+      const int right = std::min(left + layout_.cell_px, layout_.width);
+      *mean++ = cell_mean(codes + top * stride + left, step_ * stride, rows,
+                          samples_along(left, right, step_));
+    }
   }
 }
 
 const std::vector<float>& CellGrid::measure(const LumaPlane& luma) {
-  for (int row = 0; row < layout_.rows; ++row) {
-    const int begin = row * layout_.cell_px;
-    const int end = std::min(begin + layout_.cell_px, layout_.height);
-    std::fill(sums_.begin(), sums_.end(), 0.0F);
-    for (int y = begin; y < end; y += step_) {
-      const std::uint8_t* bytes = luma.data + y * luma.stride;
-      if (luma.bit_depth > 8) {
-        add_row(reinterpret_cast<const std::uint16_t*>(bytes));
-      } else {
-        add_row(bytes);
-      }
-    }
-    const int rows = samples_along(begin, end, step_);
-    for (int column = 0; column < layout_.columns; ++column) {
-      const int left = column * layout_.cell_px;
-      const int right = std::min(left + layout_.cell_px, layout_.width);
-      means_[row * layout_.columns + column] =
-          sums_[column] / static_cast<float>(rows * samples_along(left, right, step_));
-    }
+  if (luma.bit_depth > 8) {
+    measure_codes<std::uint16_t>(luma);
+  } else {
+    measure_codes<std::uint8_t>(luma);
   }
   return means_;
 }

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <vector>
 
@@ -37,12 +38,13 @@ class CellGrid {
 
  private:
   template <class Code>
-  void add_row(const Code* row);
+  float cell_mean(const Code* row, std::ptrdiff_t stride, int rows, int columns) const;
+  template <class Code>
+  void measure_codes(const LumaPlane& luma);
 
   GridLayout layout_;
   std::vector<float> linear_;
   int step_ = 1;
-  std::vector<float> sums_;
   std::vector<float> means_;
 };
 

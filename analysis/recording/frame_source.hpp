@@ -38,22 +38,24 @@ struct VideoInfo {
 };
 
 struct Frame {
-  LumaPlane luma;
-  std::int64_t stamp = 0;  ///< in ticks of the time base
-  bool stamped = true;     ///< false where the file gave no stamp and one was made up
+  LumaPlane luma;                      ///< valid as long as this frame or a copy of it lives
+  std::int64_t stamp = 0;              ///< in ticks of the time base
+  bool stamped = true;                 ///< false where the file gave no stamp and one was made up
+  std::shared_ptr<const void> keeper;  ///< what owns the plane's memory
 };
 
 class FrameSource {
  public:
   virtual ~FrameSource() = default;
   virtual const VideoInfo& info() const = 0;
-  /// The next frame, or false at the end. The planes are valid until the next call.
+  /// The next frame, or false at the end.
   virtual bool next(Frame& frame) = 0;
   /// Faults met while decoding, so far.
   virtual std::int64_t faults() const = 0;
 };
 
-/// Opens a video file or a folder of numbered images. `threads` 0 lets the decoder choose.
+/// Opens a video file or a folder of numbered images, and reads it ahead in a thread. `threads`, of
+/// the decoder, 0 lets it choose.
 /// Throws `Error` where nothing in it can be shown.
 std::unique_ptr<FrameSource> open_frames(const std::filesystem::path& path, int threads);
 

@@ -4,6 +4,7 @@
 #include <array>
 #include <cctype>
 
+#include "analysis/recording/read_ahead.hpp"
 #include "analysis/recording/video_reader.hpp"
 #include "harness/session/error.hpp"
 
@@ -73,9 +74,9 @@ bool ImageFolder::next(Frame& frame) {
 
 std::unique_ptr<FrameSource> open_frames(const std::filesystem::path& path, int threads) {
   if (std::filesystem::is_directory(path)) {
-    return std::make_unique<ImageFolder>(path);
+    return std::make_unique<ReadAhead>(std::make_unique<ImageFolder>(path));
   }
-  return std::make_unique<VideoReader>(path, threads);
+  return std::make_unique<ReadAhead>(std::make_unique<VideoReader>(path, threads));
 }
 
 }  // namespace thumblight::recording

@@ -1,5 +1,7 @@
 #include "analysis/recording/luma_plane.hpp"
 
+#include <utility>
+
 #include "harness/session/error.hpp"
 
 extern "C" {
@@ -66,27 +68,24 @@ Coding coding_of(const AVFrame& frame) {
   return coding;
 }
 
-LumaPlane LumaExtractor::luma(const AVFrame& frame) {
-  const AVPixFmtDescriptor& descriptor = descriptor_of(frame);
-  if (!has_plain_luma_plane(descriptor)) {
-    return converted(frame);
-  }
-  return {frame.data[0], frame.linesize[0], frame.width, frame.height, descriptor.comp[0].depth};
+FrameHandle LumaExtractor::with_luma(FrameHandle frame) {
+  return has_plain_luma_plane(descriptor_of(*frame)) ? std::move(frame) : converted(*frame);
 }
 
-LumaPlane LumaExtractor::converted(const AVFrame& frame) {
+LumaPlane luma_of(const AVFrame& frame) {
+  return {frame.data[0], frame.linesize[0], frame.width, frame.height,
+          descriptor_of(frame).comp[0].depth};
+}
+
+FrameHandle LumaExtractor::converted(const AVFrame& frame) {
   const bool deep = descriptor_of(frame).comp[0].depth > 8;
   const AVPixelFormat format = deep ? AV_PIX_FMT_GRAY16LE : AV_PIX_FMT_GRAY8;
-  const bool fits = grey_ && grey_->width == frame.width && grey_->height == frame.height &&
-                    grey_->format == format;
-  if (!fits) {
-    grey_.reset(av_frame_alloc());
-    grey_->width = frame.width;
-    grey_->height = frame.height;
-    grey_->format = format;
-    if (av_frame_get_buffer(grey_.get(), 0) < 0) {
-      throw Error("out of memory for a picture of the video");
-    }
+  FrameHandle grey(av_frame_alloc());
+  grey->width = frame.width;
+  grey->height = frame.height;
+  grey->format = format;
+  if (av_frame_get_buffer(grey.get(), 0) < 0) {
+    throw Error("out of memory for a picture of the video");
   }
   scaler_.reset(sws_getCachedContext(scaler_.release(), frame.width, frame.height,
                                      static_cast<AVPixelFormat>(frame.format), frame.width,
@@ -97,9 +96,8 @@ LumaPlane LumaExtractor::converted(const AVFrame& frame) {
   const int* coefficients = sws_getCoefficients(SWS_CS_ITU709);
   constexpr int kUnity = 1 << 16;
   sws_setColorspaceDetails(scaler_.get(), coefficients, 1, coefficients, 1, 0, kUnity, kUnity);
-  sws_scale(scaler_.get(), frame.data, frame.linesize, 0, frame.height, grey_->data,
-            grey_->linesize);
-  return {grey_->data[0], grey_->linesize[0], frame.width, frame.height, deep ? 16 : 8};
+  sws_scale(scaler_.get(), frame.data, frame.linesize, 0, frame.height, grey->data, grey->linesize);
+  return grey;
 }
 
 }  // namespace thumblight::recording

@@ -7,7 +7,7 @@
 
 namespace thumblight::recording {
 
-/// The brightness codes of one picture as they lie in memory, valid until the next frame is read.
+/// The brightness codes of one picture as they lie in memory; they belong to somebody else.
 struct LumaPlane {
   const std::uint8_t* data = nullptr;
   std::ptrdiff_t stride = 0;  ///< bytes from one row to the next
@@ -25,18 +25,21 @@ struct Coding {
   bool range_stated = false;
 };
 
-/// Gives the luma plane of decoded frames: the plane itself where the format has one, otherwise
-/// (RGB, big-endian, high-packed formats) grey made from it.
+/// Sees to it that decoded frames have a luma plane: they stay as they are where the format has
+/// one, otherwise (RGB, big-endian, high-packed formats) grey is made from them.
 class LumaExtractor {
  public:
-  LumaPlane luma(const AVFrame& frame);
+  /// The picture that holds the plane of `frame`: itself, or one in grey.
+  FrameHandle with_luma(FrameHandle frame);
 
  private:
-  LumaPlane converted(const AVFrame& frame);
+  FrameHandle converted(const AVFrame& frame);
 
   ScalerHandle scaler_;
-  FrameHandle grey_;
 };
+
+/// The plane of a picture that `LumaExtractor` gave.
+LumaPlane luma_of(const AVFrame& frame);
 
 Coding coding_of(const AVFrame& frame);
 

@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 #include <cstdlib>
+#include <utility>
 
 #include "harness/session/error.hpp"
 
@@ -152,8 +153,12 @@ bool VideoReader::next(Frame& frame) {
     throw Error(info_.file + ": frame " + std::to_string(frames_) +
                 " has another size than those before it; give a recording of one piece");
   }
-  frame.luma = luma_.luma(*decoded_);
   take_stamp(frame);
+  FrameHandle taken(av_frame_alloc());
+  av_frame_move_ref(taken.get(), decoded_.get());
+  std::shared_ptr<const AVFrame> picture = luma_.with_luma(std::move(taken));
+  frame.luma = luma_of(*picture);
+  frame.keeper = std::move(picture);
   return true;
 }
 

@@ -46,6 +46,7 @@ RunSummary Run::execute() {
     waiting_->flashed = false;
     waiting_->withheld = "end";
     log_.write(*waiting_);
+    write_held_back();
   }
   const bool continual = pacing_->continual();
   log_.write(session::Pace{frame_, continual ? std::optional(meter_.missed()) : std::nullopt,
@@ -123,9 +124,18 @@ void Run::handle_press(const InputEvent& event) {
   press.flashed = press.withheld.empty();
   if (press.flashed) {
     waiting_ = press;
+  } else if (waiting_) {
+    held_back_.push_back(press);
   } else {
     log_.write(press);
   }
+}
+
+void Run::write_held_back() {
+  for (const session::Press& press : held_back_) {
+    log_.write(press);
+  }
+  held_back_.clear();
 }
 
 void Run::handle_device(const InputEvent& event) {
@@ -168,6 +178,7 @@ void Run::light(session::Press press, std::int64_t begun_ns) {
   press.present_ns = times.present_ns;
   press.frame = frame_;
   log_.write(press);
+  write_held_back();
   render_ns_.push_back(times.submit_ns - press.arrival_ns);
 }
 

@@ -59,6 +59,7 @@ class Run {
   void handle(const InputEvent& event);
   void handle_down(const InputEvent& event);
   void handle_press(const InputEvent& event);
+  void write_held_back();
   void handle_device(const InputEvent& event);
   void draw();
   void light(session::Press press, std::int64_t begun_ns);
@@ -81,6 +82,7 @@ class Run {
   Flasher flasher_;
   FrameMeter meter_;
   Waiting waiting_;
+  std::vector<session::Press> held_back_;  ///< came while one waits; the log is in their order
   std::optional<std::int64_t> held_since_ns_;
   bool connected_ = true;
   bool redraw_ = false;

@@ -10,6 +10,7 @@ struct BenchOptions {
   std::filesystem::path harness;
   std::filesystem::path analysis;
   std::filesystem::path client;
+  std::filesystem::path camera;
   std::filesystem::path out = "bench-out";
   int presses = 0;  ///< 0: as many as the command wants by itself
   int rounds = 1;   ///< of the yardstick; its ratios are then the medians over the rounds
@@ -30,6 +31,9 @@ int long_run(const BenchOptions& options);
 
 /// Kills the harness at random moments and reads what it left behind.
 int kill_test(const BenchOptions& options);
+
+/// Sessions that are filmed and measured from the film, held against what the bench saw.
+int filmed(const BenchOptions& options);
 
 /// A picture of each page of the harness in several sizes.
 int screenshots(const BenchOptions& options);

@@ -8,6 +8,7 @@
 
 #include "harness/session/error.hpp"
 #include "tests/bench/clock.hpp"
+#include "tests/bench/press_lamp.hpp"
 #include "tests/bench/top_window.hpp"
 
 namespace thumblight::bench {
@@ -28,11 +29,29 @@ struct KeyInjector::Connection {
       throw Error("no X server answers on display " + name);
     }
   }
-  ~Connection() { XCloseDisplay(display); }
+  ~Connection() {
+    lamp.reset();
+    XCloseDisplay(display);
+  }
   Connection(const Connection&) = delete;
   Connection& operator=(const Connection&) = delete;
 
+  void light(bool bright) const {
+    if (lamp) {
+      lamp->switch_to(bright);
+    }
+  }
+
+  /// Waits until the lamp shows what it was asked to: a server that is held up must not make of a
+  /// whole press a flash that no camera sees.
+  void wait_for_lamp() const {
+    if (lamp) {
+      XSync(display, False);
+    }
+  }
+
   Display* display;
+  std::unique_ptr<PressLamp> lamp;
 };
 
 KeyInjector::KeyInjector(const std::string& display_name, const std::string& keysym)
@@ -64,18 +83,26 @@ WindowPlace KeyInjector::focus_program(double timeout_s) {
               " s");
 }
 
+void KeyInjector::wire_lamp(const WindowPlace& place) {
+  connection_->lamp = std::make_unique<PressLamp>(connection_->display, place);
+}
+
 Injection KeyInjector::press() {
   Injection injection;
   injection.before_ns = monotonic_raw_ns();
+  connection_->light(true);
   XTestFakeKeyEvent(connection_->display, key_code_, True, CurrentTime);
   XFlush(connection_->display);
   injection.after_ns = monotonic_raw_ns();
+  connection_->wait_for_lamp();
   return injection;
 }
 
 void KeyInjector::release() {
+  connection_->light(false);
   XTestFakeKeyEvent(connection_->display, key_code_, False, CurrentTime);
   XFlush(connection_->display);
+  connection_->wait_for_lamp();
 }
 
 std::vector<std::int64_t> gaps_ns(const GapPlan& plan) {
@@ -97,7 +124,7 @@ std::vector<Injection> inject(KeyInjector& injector, const GapPlan& plan) {
     // shorten the gap after it, for the patch may still be lit.
     sleep_ns(last_ns + gap_ns - monotonic_raw_ns());
     injections.push_back(injector.press());
-    last_ns = injections.back().before_ns;
+    last_ns = monotonic_raw_ns();
     sleep_ns(ns_of_s(plan.held_s));
     injector.release();
   }

@@ -37,6 +37,9 @@ class KeyInjector {
   /// Waits for the program's window and gives it the keyboard. Throws `Error` if none comes.
   WindowPlace focus_program(double timeout_s = 20);
 
+  /// From now on a window at `place` is bright while the key is held: a lamp wired to the key.
+  void wire_lamp(const WindowPlace& place);
+
   Injection press();
   void release();
 

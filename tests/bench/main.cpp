@@ -22,6 +22,8 @@ constexpr Command kCommands[] = {
     {"long-run", "500 presses in each pacing, each checked.", bench::long_run},
     {"kill-test", "Kills the harness at 50 random moments and reads what it left.",
      bench::kill_test},
+    {"filmed", "A filmed session in two pacings, measured from the film, against what was seen.",
+     bench::filmed},
     {"screenshots", "A picture of each page of the harness in three sizes.", bench::screenshots},
 };
 
@@ -33,13 +35,15 @@ bench::BenchOptions defaults() {
   options.harness = root / "harness" / "thumblight-harness";
   options.analysis = root / "analysis" / "thumblight-analysis";
   options.client = here / "thumblight-xlib-client";
+  options.camera = here / "thumblight-screen-camera";
   return options;
 }
 
 void add_options(CLI::App& app, bench::BenchOptions& options) {
   app.add_option("--harness", options.harness, "thumblight-harness");
-  app.add_option("--analysis", options.analysis, "thumblight-analysis, for main-job");
+  app.add_option("--analysis", options.analysis, "thumblight-analysis, for main-job and filmed");
   app.add_option("--client", options.client, "thumblight-xlib-client, for yardstick");
+  app.add_option("--camera", options.camera, "thumblight-screen-camera, for filmed");
   app.add_option("--out", options.out, "the folder for everything that is written; new or empty");
   app.add_option("--presses", options.presses,
                  "how many presses, or kills, where the command has a number of them")

@@ -1,14 +1,12 @@
 #include "tests/bench/pixel_observer.hpp"
 
-#include <pthread.h>
-#include <sched.h>
-#include <sys/prctl.h>
-
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <utility>
 
 #include "tests/bench/clock.hpp"
+#include "tests/bench/punctuality.hpp"
 
 namespace thumblight::bench {
 
@@ -16,18 +14,12 @@ double LevelChange::u_ns() const {
   return static_cast<double>(after_ns - before_ns) / std::sqrt(12.0);
 }
 
-namespace {
-
-/// Asks the kernel not to round sleeps up by 50 µs, and to run this thread before all others,
-/// which a busy machine otherwise holds up for tens of milliseconds. Says whether it does.
-bool ask_for_punctuality() {
-  prctl(PR_SET_TIMERSLACK, 1);
-  sched_param priority{};
-  priority.sched_priority = 1;
-  return pthread_setschedparam(pthread_self(), SCHED_FIFO, &priority) == 0;
+std::vector<LevelChange> changes_of(const std::vector<LevelChange>& changes, std::size_t pixel) {
+  std::vector<LevelChange> result;
+  std::copy_if(changes.begin(), changes.end(), std::back_inserter(result),
+               [pixel](const LevelChange& change) { return change.pixel == pixel; });
+  return result;
 }
-
-}  // namespace
 
 PixelObserver::PixelObserver(std::vector<PixelAddress> pixels, int halfway_level)
     : pixels_(std::move(pixels)), halfway_level_(halfway_level) {

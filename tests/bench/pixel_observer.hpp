@@ -25,6 +25,9 @@ struct LevelChange {
   double u_ns() const;
 };
 
+/// Those of one pixel.
+std::vector<LevelChange> changes_of(const std::vector<LevelChange>& changes, std::size_t pixel);
+
 /// How closely the pixels were watched.
 struct ObserverRate {
   std::int64_t samples = 0;

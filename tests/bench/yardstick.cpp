@@ -131,16 +131,6 @@ Lags lags_of(const std::string& program, const std::vector<Injection>& injection
   return lags;
 }
 
-std::vector<LevelChange> changes_of(const PixelObserver& observer, std::size_t pixel) {
-  std::vector<LevelChange> result;
-  for (const LevelChange& change : observer.changes()) {
-    if (change.pixel == pixel) {
-      result.push_back(change);
-    }
-  }
-  return result;
-}
-
 /// One round of a contest.
 struct Round {
   Lags client;
@@ -220,9 +210,10 @@ Round hold_round(const BenchOptions& options, const Contest& contest, int presse
   std::printf("%s, round %d: pixels read %.0f times a second, largest gap %.2f ms\n", contest.name,
               number + 1, observer.rate().rate_hz,
               static_cast<double>(observer.rate().largest_gap_ns) / 1e6);
-  return {lags_of("the client", injections[1], noticed_by_client(csv), changes_of(observer, 1)),
+  return {lags_of("the client", injections[1], noticed_by_client(csv),
+                  changes_of(observer.changes(), 1)),
           lags_of("the harness", injections[0], noticed_by_harness(plan.folder),
-                  changes_of(observer, 0))};
+                  changes_of(observer.changes(), 0))};
 }
 
 bool hold_contest(const BenchOptions& options, const Contest& contest, int presses) {

@@ -149,6 +149,26 @@ TEST_CASE("a press while the patch is lit or rests is logged and does not flash"
   CHECK(withheld == std::vector<std::string>{"", "lit", "rest", ""});
 }
 
+TEST_CASE("the log keeps the order of presses that come before the first one's frame") {
+  for (const bool ended : {false, true}) {
+    FakeWorld world;
+    world.settings.pacing = PacingKind::kFrameStart;
+    // A contact that bounces: both are there when the next frame takes its events.
+    world.input.at(2 * kSecond_ns + 1, Happening::kDown, key(44));
+    world.input.at(2 * kSecond_ns + 2, Happening::kUp, key(44));
+    world.input.at(2 * kSecond_ns + 3, Happening::kDown, key(44));
+    world.input.at(ended ? 2 * kSecond_ns + 4 : 4 * kSecond_ns, Happening::kDown, key(kOtherKey));
+    world.run();
+    const std::vector<session::Press>& presses = world.log.log.presses;
+    REQUIRE(presses.size() == 2);
+    CHECK(presses[0].index == 0);
+    CHECK(presses[1].index == 1);
+    CHECK(presses[0].arrival_ns <= presses[1].arrival_ns);
+    CHECK(presses[0].flashed != ended);
+    CHECK(presses[1].withheld == "lit");
+  }
+}
+
 TEST_CASE("twenty presses a second make at most three flashes in any second") {
   const auto pacing = GENERATE(PacingKind::kOnPress, PacingKind::kEveryFrame);
   FakeWorld world;

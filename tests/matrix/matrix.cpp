@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <functional>
 
 #include "analysis/onset/extract.hpp"
 #include "analysis/onset/setup.hpp"
@@ -14,258 +13,166 @@ namespace thumblight::test {
 namespace {
 
 using rehearsal::Settings;
-using Change = std::function<void(Settings&)>;
 
-Settings plain() {
-  Settings settings;
-  settings.press.count = 24;
-  settings.display.refresh_hz = 59.94;  // 60 would lock the lights to the frames
-  settings.camera.exposure_share = 0.8;
-  settings.camera.read_noise = 0.004;
-  settings.camera.full_well = 8000;
-  return settings;
+double mean_of(const std::vector<Miss>& all, double (*value)(const Miss&)) {
+  double sum = 0;
+  for (const Miss& miss : all) {
+    sum += value(miss);
+  }
+  return all.empty() ? 0 : sum / static_cast<double>(all.size());
 }
 
-Cell cell(const std::string& name, const Change& change) {
-  Cell made;
-  made.name = name;
-  made.settings = plain();
-  change(made.settings);
-  return made;
+int count_of(const std::vector<Miss>& all, bool (*is)(const Miss&)) {
+  return static_cast<int>(std::count_if(all.begin(), all.end(), is));
 }
 
-/// Gathers errors one by one.
-class Counter {
- public:
-  void add(double error_s, double u_s) {
-    errors_.push_back(error_s);
-    tally_.mean_u_s += u_s;
-    tally_.covered += std::abs(error_s) <= 2 * u_s ? 1 : 0;
-  }
-  void add_within(bool inside) { tally_.within += inside ? 1 : 0; }
-
-  Tally finish() {
-    tally_.n = static_cast<int>(errors_.size());
-    if (tally_.n == 0) {
-      return tally_;
-    }
-    for (const double error : errors_) {
-      tally_.bias_s += error / tally_.n;
-    }
-    for (const double error : errors_) {
-      tally_.sd_s += (error - tally_.bias_s) * (error - tally_.bias_s) / tally_.n;
-    }
-    tally_.sd_s = std::sqrt(tally_.sd_s);
-    tally_.mean_u_s /= tally_.n;
-    tally_.covered /= tally_.n;
-    tally_.within /= tally_.n;
-    return tally_;
-  }
-
- private:
-  std::vector<double> errors_;
-  Tally tally_;
+struct Reading {
+  rehearsal::Truth truth;
+  onset::Timings timings;
 };
 
-void compare(const rehearsal::Truth& truth, const onset::Timings& timings, Cell& cell) {
+Reading read(const Settings& settings, const std::filesystem::path& folder) {
+  Reading reading;
+  reading.truth = std::filesystem::exists(folder / "truth.json")
+                      ? rehearsal::make_truth(settings)
+                      : rehearsal::rehearse(settings, folder);
+  const session::Log log = session::read_log(folder / "session.jsonl");
+  onset::Request request;
+  request.recording = folder / rehearsal::recording_name(settings);
+  request.log = &log;
+  request.setup = onset::read_setup(folder / "setup.json");
+  reading.timings = onset::extract(request);
+  return reading;
+}
+
+const onset::PressTiming* light_near(const onset::Timings& timings, double light_s) {
   constexpr double kSame_s = 0.05;
-  Counter light;
-  Counter press;
-  Counter total;
+  const auto found = std::find_if(
+      timings.presses.begin(), timings.presses.end(), [&](const onset::PressTiming& timing) {
+        return timing.light && std::abs(timing.light->t_s - light_s) < kSame_s;
+      });
+  return found == timings.presses.end() ? nullptr : &*found;
+}
+
+void compare(const Reading& reading, int seed, Cell& cell) {
   int found = 0;
-  for (const rehearsal::PressTruth& real : truth.presses) {
+  for (const rehearsal::PressTruth& real : reading.truth.presses) {
     if (!real.flash) {
       continue;
     }
     ++cell.expected;
     const double light_s = real.flash->light.recording_s;
-    const auto read = std::find_if(
-        timings.presses.begin(), timings.presses.end(), [&](const onset::PressTiming& timing) {
-          return timing.light && std::abs(timing.light->t_s - light_s) < kSame_s;
-        });
-    if (read == timings.presses.end()) {
+    const onset::PressTiming* timing = light_near(reading.timings, light_s);
+    found += timing != nullptr ? 1 : 0;
+    if (timing == nullptr || !timing->press) {
       ++cell.missed;
       continue;
     }
-    ++found;
-    const double light_error = read->light->t_s - light_s;
-    light.add(light_error, *read->light->u_s);
-    if (read->press) {
-      const double contact_s = real.contact.recording_s;
-      const double press_error = read->press->t_s - contact_s;
-      press.add(press_error, *read->press->u_s);
-      press.add_within(read->press->from_s && *read->press->from_s <= contact_s &&
-                       contact_s <= *read->press->to_s);
-      total.add(light_error - press_error, std::hypot(*read->light->u_s, *read->press->u_s));
-    }
+    const onset::Instant& light = *timing->light;
+    const onset::Instant& press = *timing->press;
+    const double contact_s = real.contact.recording_s;
+    const Miss of_light{seed, light_s, light.t_s - light_s, *light.u_s, true};
+    Miss of_press{seed, contact_s, press.t_s - contact_s, *press.u_s, true};
+    of_press.within = !press.from_s || (*press.from_s <= contact_s && contact_s <= *press.to_s);
+    cell.light.all.push_back(of_light);
+    cell.press.all.push_back(of_press);
+    cell.total.all.push_back({seed, light_s, of_light.error_s - of_press.error_s,
+                              std::hypot(of_light.u_s, of_press.u_s), true});
   }
-  const auto lights = std::count_if(timings.presses.begin(), timings.presses.end(),
+  const auto lights = std::count_if(reading.timings.presses.begin(), reading.timings.presses.end(),
                                     [](const auto& timing) { return timing.light.has_value(); });
-  cell.invented = static_cast<int>(lights) - found;
-  cell.light = light.finish();
-  cell.press = press.finish();
-  cell.total = total.finish();
+  cell.invented += static_cast<int>(lights) - found;
 }
 
-std::vector<Cell> fast_cells() {
-  return {
-      cell("240 fps, exposure 0.8", [](Settings&) {}),
-      cell("120 fps, exposure 1.0, crf 23",
-           [](Settings& s) {
-             s.camera.nominal_hz = 120;
-             s.camera.exposure_share = 1;
-             s.file.quality = 23;
-           }),
-      cell("exposure 0.3, no readout",
-           [](Settings& s) {
-             s.camera.exposure_share = 0.3;
-             s.camera.readout_s = 0;
-           }),
-      cell("rotated by 90, uneven, dropped",
-           [](Settings& s) {
-             s.camera.rotation_deg = 90;
-             s.camera.exposure_share = 0.6;
-             s.camera.interval_jitter = 0.15;
-             s.camera.dropped = 0.02;
-           }),
-      cell("finger, conformed",
-           [](Settings& s) {
-             s.lamp.on_button = false;
-             s.file.stamps = rehearsal::Stamps::kConformed;
-           }),
-      cell("flicker, spill, shake",
-           [](Settings& s) {
-             s.scene.flicker = 0.3;
-             s.scene.spill = 0.03;
-             s.scene.shake = 0.004;
-           }),
+/// Doubt about the mean of all presses' light: what they share is not lessened by averaging.
+double mean_u_s(const onset::Timings& timings, const Tally& tally, const std::string& on) {
+  double shared = 0;
+  for (const onset::SharedDoubt& doubt : timings.recording.shared) {
+    shared += doubt.on == on ? doubt.u_s * doubt.u_s : 0;
+  }
+  double own = 0;
+  for (const Miss& miss : tally.all) {
+    own += std::max(0.0, miss.u_s * miss.u_s - shared);
+  }
+  return std::sqrt(shared + own / std::max(1, tally.n()) / std::max(1, tally.n()));
+}
+
+/// The same camera and exposure, every other frame left out: the film at half the rate.
+Settings halved(Settings settings) {
+  settings.camera.nominal_hz /= 2;
+  settings.camera.exposure_share /= 2;
+  settings.camera.interval_jitter /= 2;
+  return settings;
+}
+
+void halve(const Reading& whole, int seed, const Settings& settings,
+           const std::filesystem::path& folder, Cell& cell) {
+  const Reading half = read(halved(settings), folder);
+  Cell at_full;
+  Cell at_half;
+  compare(whole, seed, at_full);
+  compare(half, seed, at_half);
+  const auto add = [&](const Tally& full, const Tally& thin, const char* on) {
+    cell.halvings.push_back(
+        {thin.bias_s() - full.bias_s(),
+         std::hypot(mean_u_s(whole.timings, full, on), mean_u_s(half.timings, thin, on))});
   };
-}
-
-void add_rates(std::vector<Cell>& cells) {
-  for (const double hz : {120.0, 240.0, 960.0}) {
-    for (const double share : {0.2, 0.5, 0.8, 1.0}) {
-      cells.push_back(cell(std::to_string(static_cast<int>(hz)) + " fps, exposure " +
-                               std::to_string(share).substr(0, 3),
-                           [&](Settings& s) {
-                             s.camera.nominal_hz = hz;
-                             s.camera.exposure_share = share;
-                           }));
-    }
+  add(at_full.light, at_half.light, "light");
+  if (cell.by_lamp()) {
+    add(at_full.press, at_half.press, "press");
   }
-}
-
-void add_camera(std::vector<Cell>& cells) {
-  for (const double readout_s : {0.0, 0.001, 0.004}) {
-    cells.push_back(cell("readout " + std::to_string(readout_s).substr(0, 5),
-                         [&](Settings& s) { s.camera.readout_s = readout_s; }));
-  }
-  for (const int turn : {90, 180, 270}) {
-    cells.push_back(cell("rotation " + std::to_string(turn),
-                         [&](Settings& s) { s.camera.rotation_deg = turn; }));
-  }
-  for (const double noise : {0.0, 0.002, 0.02}) {
-    cells.push_back(cell("noise " + std::to_string(noise).substr(0, 5),
-                         [&](Settings& s) { s.camera.read_noise = noise; }));
-  }
-  for (const double crf : {23.0, 30.0}) {
-    cells.push_back(cell("crf " + std::to_string(static_cast<int>(crf)),
-                         [&](Settings& s) { s.file.quality = crf; }));
-  }
-  cells.push_back(cell("dropped", [](Settings& s) { s.camera.dropped = 0.03; }));
-  cells.push_back(cell("doubled", [](Settings& s) { s.camera.doubled = 0.02; }));
-  cells.push_back(cell("uneven", [](Settings& s) {
-    s.camera.exposure_share = 0.6;
-    s.camera.interval_jitter = 0.15;
-    s.camera.rate_wander = 0.02;
-  }));
-  cells.push_back(
-      cell("conformed", [](Settings& s) { s.file.stamps = rehearsal::Stamps::kConformed; }));
-  cells.push_back(cell("conformed, by metadata", [](Settings& s) {
-    s.file.stamps = rehearsal::Stamps::kConformed;
-    s.file.capture_rate_metadata = true;
-    s.setup.capture_rate = false;
-  }));
-  cells.push_back(cell("readout not stated", [](Settings& s) { s.setup.readout = false; }));
-}
-
-void add_scene(std::vector<Cell>& cells) {
-  cells.push_back(cell("finger", [](Settings& s) { s.lamp.on_button = false; }));
-  cells.push_back(cell("finger, 120 fps", [](Settings& s) {
-    s.lamp.on_button = false;
-    s.camera.nominal_hz = 120;
-  }));
-  cells.push_back(cell("mains 100 Hz", [](Settings& s) { s.scene.flicker = 0.3; }));
-  cells.push_back(cell("mains 120 Hz", [](Settings& s) {
-    s.scene.flicker = 0.3;
-    s.scene.flicker_hz = 120;
-  }));
-  cells.push_back(cell("shake, sway", [](Settings& s) {
-    s.scene.shake = 0.01;
-    s.scene.hand_sway = 0.02;
-  }));
-  cells.push_back(cell("auto exposure, spill", [](Settings& s) {
-    s.scene.auto_exposure = 0.1;
-    s.scene.spill = 0.05;
-  }));
-  cells.push_back(cell("slow rise", [](Settings& s) {
-    s.display.rise_s = 0.02;
-    s.display.fall_s = 0.02;
-  }));
-  cells.push_back(cell("s-curve", [](Settings& s) {
-    s.display.rise = rehearsal::Rise::kSCurve;
-    s.display.rise_s = 0.008;
-  }));
-  cells.push_back(cell("lit at once", [](Settings& s) { s.display.scanout_share = 0; }));
-  cells.push_back(cell("tube", [](Settings& s) { s.display.panel = rehearsal::PanelKind::kTube; }));
-  cells.push_back(cell("host lamp", [](Settings& s) { s.lamp.on_host = true; }));
-  cells.push_back(cell("repeated presses", [](Settings& s) { s.press.repeat_share = 0.3; }));
-  cells.push_back(cell("HEVC 10 bit, HLG", [](Settings& s) {
-    s.file.codec = rehearsal::VideoCodec::kHevc;
-    s.camera.bits = 10;
-    s.camera.curve = rehearsal::Curve::kHlg;
-  }));
 }
 
 }  // namespace
 
-std::vector<Cell> matrix_cells(bool fast) {
-  if (fast) {
-    return fast_cells();
+double Tally::bias_s() const {
+  return mean_of(all, [](const Miss& miss) { return miss.error_s; });
+}
+
+double Tally::sd_s() const {
+  const double bias = bias_s();
+  double sum = 0;
+  for (const Miss& miss : all) {
+    sum += (miss.error_s - bias) * (miss.error_s - bias);
   }
-  std::vector<Cell> cells;
-  add_rates(cells);
-  add_camera(cells);
-  add_scene(cells);
-  return cells;
+  return n() < 2 ? 0 : std::sqrt(sum / (n() - 1));
 }
 
-void run_cell(Cell& cell, const std::filesystem::path& folder) {
-  const rehearsal::Truth truth = rehearsal::rehearse(cell.settings, folder);
-  const session::Log log = session::read_log(folder / "session.jsonl");
-  onset::Request request;
-  request.recording = folder / truth.recording;
-  request.log = &log;
-  request.setup = onset::read_setup(folder / "setup.json");
-  try {
-    compare(truth, onset::extract(request), cell);
-  } catch (const Error& error) {
-    cell.fault = error.what();
+double Tally::mean_u_s() const {
+  return mean_of(all, [](const Miss& miss) { return miss.u_s; });
+}
+
+double Tally::ratio() const {
+  return std::sqrt(mean_of(
+      all, [](const Miss& miss) { return miss.error_s * miss.error_s / (miss.u_s * miss.u_s); }));
+}
+
+int Tally::covered() const {
+  return count_of(all, [](const Miss& miss) { return std::abs(miss.error_s) <= 2 * miss.u_s; });
+}
+
+int Tally::within() const {
+  return count_of(all, [](const Miss& miss) { return miss.within; });
+}
+
+Cell run_cell(const Condition& condition, const RunOptions& options) {
+  Cell cell;
+  cell.condition = condition;
+  for (int film = 1; film <= options.films; ++film) {
+    Settings settings = condition.settings;
+    settings.seed = static_cast<std::uint64_t>(film);
+    const std::filesystem::path folder = options.folder / ("film-" + std::to_string(film));
+    try {
+      const Reading whole = read(settings, folder);
+      compare(whole, film, cell);
+      if (options.halve) {
+        halve(whole, film, settings, folder.string() + "-halved", cell);
+      }
+    } catch (const Error& error) {
+      cell.faults.emplace_back(error.what());
+    }
   }
-}
-
-double allowed_bias_s(const Cell& cell) {
-  return 3e-4 * std::max(1.0, 240 / cell.settings.camera.nominal_hz);
-}
-
-double allowed_sd_s(const Cell& cell) {
-  const rehearsal::CameraSettings& camera = cell.settings.camera;
-  const double dead_s = (1 - camera.exposure_share) / camera.nominal_hz;
-  const double frame = std::max(1.0, 240 / camera.nominal_hz);
-  return camera.exposure_share >= 0.8 && camera.dropped == 0 && camera.doubled == 0
-             ? 3e-4 * frame
-             : (dead_s / std::sqrt(12.0) + 2e-4 * frame) +
-                   2e-3 * (camera.dropped + camera.doubled) * 10;
+  return cell;
 }
 
 }  // namespace thumblight::test

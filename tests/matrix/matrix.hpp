@@ -4,41 +4,59 @@
 #include <string>
 #include <vector>
 
-#include "analysis/rehearsal/settings.hpp"
+#include "tests/matrix/conditions.hpp"
 
 /// Rehearsed films read by `extract` and held against their truth.
 namespace thumblight::test {
 
-/// How far off the instants of one kind are.
+/// One instant against the truth.
+struct Miss {
+  int seed = 0;
+  double at_s = 0;     ///< the true instant, on the recording's clock
+  double error_s = 0;  ///< read less true
+  double u_s = 0;      ///< stated
+  bool within = true;  ///< of the stated stroke (finger alone)
+};
+
+/// All instants of one kind in a cell.
 struct Tally {
-  int n = 0;
-  double bias_s = 0;
-  double sd_s = 0;
-  double mean_u_s = 0;
-  double covered = 0;  ///< share of |error| <= 2 u
-  double within = 0;   ///< share of presses inside their stated stroke (finger alone)
+  std::vector<Miss> all;
+
+  int n() const { return static_cast<int>(all.size()); }
+  double bias_s() const;
+  double sd_s() const;
+  double mean_u_s() const;
+  int covered() const;   ///< how many |error| <= 2 u
+  int within() const;    ///< how many presses lie in their stated stroke
+  double ratio() const;  ///< root mean square of error / u: 1 where u is neither wishful nor padded
+};
+
+/// By how much the mean moves when every other frame is left out.
+struct Halving {
+  double shift_s = 0;
+  double u_s = 0;  ///< standard uncertainty of the mean at the two rates, combined
 };
 
 struct Cell {
-  std::string name;
-  rehearsal::Settings settings;
+  Condition condition;
   int expected = 0;  ///< flashed presses
-  int missed = 0;    ///< lights that were not found
+  int missed = 0;    ///< lights, or their presses, that were not found
   int invented = 0;  ///< lights that are none
   Tally light;
   Tally press;
   Tally total;
-  std::string fault;  ///< what `extract` said if it refused
+  std::vector<Halving> halvings;    ///< of light and lamp, film by film
+  std::vector<std::string> faults;  ///< what `extract` said if it refused
+
+  bool by_lamp() const { return condition.settings.lamp.on_button; }
 };
 
-/// Every condition of the matrix; `fast` picks the few that a test has time for.
-std::vector<Cell> matrix_cells(bool fast);
+struct RunOptions {
+  int films = 1;                 ///< seeds pooled
+  bool halve = false;            ///< read each film once more at half its rate
+  std::filesystem::path folder;  ///< films that lie there are taken as they are
+};
 
-/// Makes the film in `folder`, reads it and fills in the cell.
-void run_cell(Cell& cell, const std::filesystem::path& folder);
-
-/// What the cell promises: greatest bias and standard deviation of light and lamp, in seconds.
-double allowed_bias_s(const Cell& cell);
-double allowed_sd_s(const Cell& cell);
+Cell run_cell(const Condition& condition, const RunOptions& options);
 
 }  // namespace thumblight::test

@@ -36,10 +36,10 @@ Outcome outcome(test::Camera camera, double tau_s) {
   result.fitted = fit_model(light.steps, lamp.steps, search);
   const DoubtedModel& model = result.fitted.light;
   result.light =
-      test::errors_of(locate_all(light.steps, model, camera.interval_s),
+      test::errors_of(locate_all(light.steps, model, camera.interval_s).instants,
                       share_time_s(model.model.shape, 0.1), light.truth_s, -tau_s * std::log(0.9));
-  result.lamp = test::errors_of(locate_all(lamp.steps, result.fitted.lamp, camera.interval_s), 0,
-                                lamp.truth_s, 0);
+  result.lamp = test::errors_of(
+      locate_all(lamp.steps, result.fitted.lamp, camera.interval_s).instants, 0, lamp.truth_s, 0);
   return result;
 }
 
@@ -91,7 +91,8 @@ TEST_CASE("a step in the dead time is known to the dead time and no better") {
   const FittedModel fitted = fit_model({}, lamp.steps, search);
   const double rectangular_s = 0.7 * camera.interval_s / std::sqrt(12.0);
   int unseen = 0;
-  for (const StepInstant& instant : locate_all(lamp.steps, fitted.lamp, camera.interval_s)) {
+  const LocatedSteps located = locate_all(lamp.steps, fitted.lamp, camera.interval_s);
+  for (const StepInstant& instant : located.instants) {
     CHECK(instant.u_s < 1.2 * rectangular_s);
     unseen += instant.u_s > 0.8 * rectangular_s ? 1 : 0;
   }
@@ -106,14 +107,16 @@ TEST_CASE("shifting the film shifts the instants and nothing else") {
   search.interval_s = camera.interval_s;
   search.exposure_s = 0.9 * camera.interval_s;
   const FittedModel fitted = fit_model({}, lamp.steps, search);
-  const std::vector<StepInstant> before = locate_all(lamp.steps, fitted.lamp, camera.interval_s);
+  const std::vector<StepInstant> before =
+      locate_all(lamp.steps, fitted.lamp, camera.interval_s).instants;
   for (FilmedStep& step : lamp.steps) {
     step.about_s += 3.25;
     for (double& start_s : step.start_s) {
       start_s += 3.25;
     }
   }
-  const std::vector<StepInstant> after = locate_all(lamp.steps, fitted.lamp, camera.interval_s);
+  const std::vector<StepInstant> after =
+      locate_all(lamp.steps, fitted.lamp, camera.interval_s).instants;
   for (std::size_t i = 0; i < before.size(); ++i) {
     CHECK(after[i].begin_s - before[i].begin_s == Approx(3.25).epsilon(1e-6));
   }

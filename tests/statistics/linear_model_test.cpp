@@ -36,8 +36,7 @@ Table table(const std::string& file, std::size_t y_column,
 
 /// Treatment and response of a StRD file, whose data begin on line 61.
 Table strd_table(const std::string& name) {
-  std::ifstream stream(std::string(THUMBLIGHT_TESTS_DIR) + "/../data/statistics/nist/" + name +
-                       ".dat");
+  std::ifstream stream(std::string(THUMBLIGHT_TESTS_DIR) + "/../data/nist/" + name + ".dat");
   Table result;
   result.factors.push_back({"treatment", {}});
   std::string line;

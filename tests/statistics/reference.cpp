@@ -9,7 +9,7 @@ namespace thumblight::test {
 namespace {
 
 std::ifstream opened(const std::string& file) {
-  const std::string path = std::string(THUMBLIGHT_TESTS_DIR) + "/../data/statistics/" + file;
+  const std::string path = std::string(THUMBLIGHT_TESTS_DIR) + "/../data/" + file;
   std::ifstream stream(path);
   if (!stream) {
     throw std::runtime_error("no reference file " + path);

@@ -1,0 +1,39 @@
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <filesystem>
+#include <iostream>
+#include <string>
+
+#include "tests/bench/film/film_check.hpp"
+#include "tests/support/temporary_folder.hpp"
+
+using namespace thumblight;
+using namespace thumblight::bench;
+
+TEST_CASE("a film of the real programs gives what the observer saw, press by press") {
+  const std::string pacing = GENERATE("on-press", "frame-start");
+  INFO(pacing);
+  const test::TemporaryFolder folder;
+  const FilmedSession filmed = film_session_patiently(
+      film_plan(HARNESS, CAMERA, folder.path() / pacing, pacing, 14),
+      [](const std::string& why) { std::cerr << "filming again: " << why << '\n'; });
+  REQUIRE(filmed.presses.size() == 14);
+  const FilmCheck check =
+      check_film(analyse_film(ANALYSIS, filmed.folder, filmed.camera.first_ns), filmed);
+  for (const std::string& fault : check.faults) {
+    FAIL_CHECK(fault);
+  }
+  CHECK(check.figures.size() == 10);
+  for (const FilmFigure& figure : check.figures) {
+    INFO(figure.what << ": film " << figure.low_ms << " to " << figure.high_ms << " ms, observer "
+                     << figure.seen_ms << " ms, allowed " << kCoverage * figure.u_ms << " ms");
+    CHECK(figure.is_met());
+  }
+  // A picture without exposure tells an instant to within the time between two of them, no better:
+  // JCGM 100:2008, 4.3.7.
+  const double rectangular_ms = check.frame_ms / std::sqrt(12.0);
+  CHECK(check.instant_u_ms > 0.8 * rectangular_ms);
+  CHECK(check.instant_u_ms < 1.25 * rectangular_ms);
+  CHECK(std::filesystem::exists(filmed.folder / "observed.csv"));
+  CHECK(std::filesystem::exists(filmed.folder / "evidence" / "press-000.jpg"));
+}

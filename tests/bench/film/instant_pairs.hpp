@@ -1,0 +1,38 @@
+#pragma once
+
+#include <cstdint>
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <vector>
+
+#include "tests/bench/pixel_observer.hpp"
+
+namespace thumblight::bench {
+
+/// One instant of one press: how far the film's is from the observer's, and how uncertain each is.
+struct InstantPair {
+  double error_ms = 0;   ///< film - observer
+  double stated_ms = 0;  ///< standard uncertainty that the film's timings state
+  double seen_u_ms = 0;  ///< standard uncertainty of the observer's
+
+  double u_ms() const;
+  /// Whether the error is larger than a rectangular distribution of that standard uncertainty is
+  /// wide (JCGM 100:2008, 4.3.7), with a tenth more for the clocks, and `picture_ms`, which it
+  /// takes to copy a picture: what is drawn meanwhile has no instant finer than that.
+  bool is_ill_timed(double picture_ms) const;
+};
+
+/// The pairs of one kind of instant, `event` in timings.json, of the presses that have it; there
+/// must be one for each that was seen. `first_ns` is the host's time of the film's time 0.
+std::vector<InstantPair> pairs_of(const nlohmann::json& timings, const char* event,
+                                  const std::vector<std::optional<LevelChange>>& seen,
+                                  std::int64_t first_ns);
+
+/// Of one of the values, such as `&InstantPair::error_ms`.
+double mean_of(const std::vector<InstantPair>& pairs, double InstantPair::*value);
+double mean_square_of(const std::vector<InstantPair>& pairs, double InstantPair::*value);
+
+/// Standard uncertainty of the mean error, by what is stated of each.
+double u_of_mean_ms(const std::vector<InstantPair>& pairs);
+
+}  // namespace thumblight::bench

@@ -1,0 +1,101 @@
+#include "tests/matrix/limits.hpp"
+
+#include <algorithm>
+#include <boost/math/distributions/binomial.hpp>
+#include <cmath>
+
+namespace thumblight::test {
+namespace {
+
+using rehearsal::CameraSettings;
+using rehearsal::Settings;
+
+constexpr double kBias_s = 3e-4;
+constexpr double kFingerBias_s = 4e-3;
+
+/// The limits hold at 240 frames a second and above; below, they grow with the frame.
+double growth(const CameraSettings& camera) {
+  return std::max(1.0, 240 / camera.nominal_hz);
+}
+
+/// Standard deviation that missing or repeated frames bring: a step that falls into a hole, one
+/// frame and its dead time long, is known to no better than that.
+double holes_sd_s(const CameraSettings& camera) {
+  const double frame_s = 1 / camera.nominal_hz;
+  const double hole_s = frame_s + (1 - camera.exposure_share) * frame_s;
+  return hole_s * std::sqrt((camera.dropped + camera.doubled) * hole_s / frame_s / 12);
+}
+
+void check(const Tally& tally, const char* kind, const Settings& settings,
+           std::vector<std::string>& broken) {
+  const std::string name = kind;
+  if (std::abs(tally.bias_s()) > allowed_bias_s(settings)) {
+    broken.push_back(name + " bias");
+  }
+  if (tally.sd_s() > allowed_sd_s(settings)) {
+    broken.push_back(name + " SD");
+  }
+  if (!covers_honestly(tally.covered(), tally.n())) {
+    broken.push_back(name + " u");
+  }
+}
+
+}  // namespace
+
+double allowed_bias_s(const Settings& settings) {
+  return kBias_s * growth(settings.camera);
+}
+
+double allowed_sd_s(const Settings& settings) {
+  const CameraSettings& camera = settings.camera;
+  const double dead_s = (1 - camera.exposure_share) / camera.nominal_hz;
+  const double whole = camera.exposure_share >= 0.8
+                           ? 3e-4 * growth(camera)
+                           : dead_s / std::sqrt(12.0) + 2e-4 * growth(camera);
+  return std::hypot(whole, holes_sd_s(camera));
+}
+
+bool covers_honestly(int covered, int n) {
+  using Binomial = boost::math::binomial_distribution<>;
+  constexpr double kTail = 0.025;
+  constexpr double kLeast = 0.93;
+  constexpr double kMost = 0.99;
+  if (n == 0) {
+    return false;
+  }
+  const auto method = Binomial::clopper_pearson_exact_interval;
+  const double low = Binomial::find_lower_bound_on_p(n, covered, kTail, method);
+  const double high = Binomial::find_upper_bound_on_p(n, covered, kTail, method);
+  return low <= kMost && high >= kLeast;
+}
+
+std::vector<std::string> broken_promises(const Cell& cell) {
+  const Settings& settings = cell.condition.settings;
+  std::vector<std::string> broken = cell.faults;
+  if (cell.missed > 0) {
+    broken.emplace_back("missed");
+  }
+  if (cell.invented > 0) {
+    broken.emplace_back("invented");
+  }
+  check(cell.light, "light", settings, broken);
+  if (cell.by_lamp()) {
+    check(cell.press, "lamp", settings, broken);
+  } else {
+    if (std::abs(cell.press.bias_s()) > kFingerBias_s) {
+      broken.emplace_back("finger bias");
+    }
+    if (cell.press.within() < cell.press.n()) {
+      broken.emplace_back("finger interval");
+    }
+  }
+  const bool moved = std::any_of(
+      cell.halvings.begin(), cell.halvings.end(),
+      [](const Halving& halving) { return std::abs(halving.shift_s) > 2 * halving.u_s; });
+  if (moved) {
+    broken.emplace_back("halved rate");
+  }
+  return broken;
+}
+
+}  // namespace thumblight::test
