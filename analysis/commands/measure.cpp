@@ -28,14 +28,14 @@ constexpr char kExamples[] =
 
 struct Options {
   std::string folder;
-  std::string clock_link;
+  LinkOptions link;
   RecordingOptions of_recording;
 };
 
 /// Reads the recording anew and keeps its timings; without a recording, what marks by hand say.
-onset::Timings timings_of(const Options& options, const session::Log* log, const Streams& streams) {
+onset::Timings timings_of(const Options& options, const onset::Setup& setup,
+                          const session::Log* log, const Streams& streams) {
   const fs::path folder = options.folder;
-  const onset::Setup setup = setup_with(session_files(folder).setup, options.of_recording);
   const fs::path recording = find_recording(folder, setup.recording);
   if (recording.empty()) {
     const fs::path marks = find_timings(folder);
@@ -66,8 +66,9 @@ void run_measure(const Options& options, const Streams& streams) {
     log = session::read_log(log_file);
   }
   const session::Log* known = log ? &*log : nullptr;
-  const onset::Timings timings = timings_of(options, known, streams);
-  put_result(split_session(timings, known, options.clock_link), output, streams);
+  const onset::Setup setup = setup_with(session_files(folder).setup, options.of_recording);
+  const onset::Timings timings = timings_of(options, setup, known, streams);
+  put_result(split_session(timings, known, options.link, setup, folder), output, streams);
 }
 
 }  // namespace
@@ -78,7 +79,7 @@ Action add_measure(CLI::App& app) {
                  "Session folder: its recording, session.jsonl and setup.json are read; "
                  "timings.json, result.json and the pictures are written there")
       ->required();
-  add_clock_link(app, options->clock_link);
+  add_link_options(app, options->link);
   add_recording_options(app, options->of_recording);
   app.footer(kExamples);
   return [options](const Streams& streams) { run_measure(*options, streams); };

@@ -30,7 +30,7 @@ struct Options {
   std::string folder;
   std::string timings;
   std::string log;
-  std::string clock_link;
+  LinkOptions link;
   std::string out;
   std::optional<double> capture_rate_hz;
 };
@@ -40,6 +40,7 @@ struct Files {
   fs::path timings;
   fs::path log;
   fs::path out;
+  fs::path setup;
 };
 
 fs::path timings_in(const fs::path& folder) {
@@ -53,7 +54,7 @@ fs::path timings_in(const fs::path& folder) {
 }
 
 Files files_of(const Options& options) {
-  Files files{options.timings, options.log, options.out};
+  Files files{options.timings, options.log, options.out, {}};
   if (options.folder.empty()) {
     if (files.timings.empty()) {
       throw UsageError("split needs a session folder or --timings FILE; see split --help");
@@ -68,6 +69,7 @@ Files files_of(const Options& options) {
   if (files.log.empty()) {
     files.log = session_files(folder).log;
   }
+  files.setup = session_files(folder).setup;
   if (files.out.empty()) {
     files.out = folder / "result.json";
   }
@@ -101,7 +103,9 @@ void run_split(const Options& options, const Streams& streams) {
     log = session::read_log(files.log);
   }
   const onset::Timings timings = onset::read_timings(files.timings, options.capture_rate_hz);
-  put_result(split_session(timings, log ? &*log : nullptr, options.clock_link), output, streams);
+  const onset::Setup setup = files.setup.empty() ? onset::Setup{} : onset::read_setup(files.setup);
+  put_result(split_session(timings, log ? &*log : nullptr, options.link, setup, options.folder),
+             output, streams);
 }
 
 }  // namespace
@@ -114,7 +118,7 @@ Action add_split(CLI::App& app) {
   app.add_option("--timings", options->timings, "Timings, as JSON or as a table")
       ->type_name("FILE");
   app.add_option("--log", options->log, "Log of the harness")->type_name("FILE");
-  add_clock_link(app, options->clock_link);
+  add_link_options(app, options->link);
   app.add_option("--capture-rate", options->capture_rate_hz,
                  "Images per second at which a table's frames were captured")
       ->type_name("HZ")

@@ -81,6 +81,11 @@ void read_camera(const JsonNode& all, Setup& setup) {
   setup.press_from = one_of(all, "press_from", {"lamp", "finger", "sound", "contact"});
 }
 
+void read_lamp_lag(const JsonNode& lag, Setup& setup) {
+  setup.lamp_lag_min_s = lag.need("min").number_within(0, 1);
+  setup.lamp_lag_max_s = lag.need("max").number_within(*setup.lamp_lag_min_s, 1);
+}
+
 }  // namespace
 
 Setup read_setup(const std::filesystem::path& file) {
@@ -100,6 +105,9 @@ Setup read_setup(const std::filesystem::path& file) {
   if (const std::optional<JsonNode> channels = all.find("channels")) {
     setup.light_channel = channel(channels->object(), "light");
     setup.press_channel = channel(channels->object(), "press");
+  }
+  if (const std::optional<JsonNode> lag = all.find("lamp_lag_s")) {
+    read_lamp_lag(lag->object(), setup);
   }
   return setup;
 }

@@ -26,6 +26,8 @@ struct Setup {
   std::optional<double> sound_offset_u_s;
   std::optional<int> light_channel;  ///< of a sensor's sound file, from 0
   std::optional<int> press_channel;
+  std::optional<double> lamp_lag_min_s;  ///< of a lamp that the host switches: it lights so long
+  std::optional<double> lamp_lag_max_s;  ///< after it is switched, at least and at most
 };
 
 /// Reads setup.json; a file that is not there is an empty set-up. Keys it does not know are passed

@@ -2,6 +2,8 @@
 
 #include <cmath>
 
+#include "analysis/report/portion_budget.hpp"
+
 namespace thumblight::report {
 namespace {
 
@@ -18,17 +20,17 @@ std::vector<double> values_of(const timing::Split& split, Portion portion) {
 }
 
 /// Root mean square over the presses; empty if one of them states none.
-std::optional<double> value_uncertainty(const timing::Split& split) {
+std::optional<double> value_uncertainty(const timing::Split& split, Portion portion) {
   double squares = 0;
   double n = 0;
   for (const timing::PressSplit& press : split.presses) {
-    if (!press.portions_ms[Portion::kTotal]) {
+    if (!press.portions_ms[portion]) {
       continue;
     }
-    if (!press.total_u_ms) {
+    if (!press.u_ms[portion]) {
       return std::nullopt;
     }
-    squares += *press.total_u_ms * *press.total_u_ms;
+    squares += *press.u_ms[portion] * *press.u_ms[portion];
     n += 1;
   }
   return n > 0 ? std::optional<double>(std::sqrt(squares / n)) : std::nullopt;
@@ -38,8 +40,10 @@ PortionResult portion_result(const timing::Split& split, Portion portion) {
   PortionResult result;
   result.summary = statistics::summarise(values_of(split, portion));
   result.mean_bounds = split.mean_bounds_ms[portion];
-  // The host's stamps alone make the render portion; the recording has no share in it.
-  result.value_u_ms = portion == Portion::kRender ? 0 : value_uncertainty(split);
+  result.value_u_ms = value_uncertainty(split, portion);
+  if (result.summary) {
+    result.budget = portion_budget(*result.summary, result.value_u_ms, split.shared[portion]);
+  }
   return result;
 }
 

@@ -5,6 +5,7 @@
 #include <string>
 
 #include "analysis/onset/timings.hpp"
+#include "analysis/statistics/budget.hpp"
 #include "analysis/statistics/summary.hpp"
 #include "analysis/timing/split.hpp"
 #include "harness/session/records.hpp"
@@ -18,6 +19,7 @@ struct PortionResult {
   std::optional<timing::Bounds> mean_bounds;
   /// Standard uncertainty of one value from its instants (root mean square); empty where unknown.
   std::optional<double> value_u_ms;
+  std::optional<statistics::Budget> budget;  ///< of the mean; empty where there is no summary
 };
 
 struct Result {

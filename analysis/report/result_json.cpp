@@ -23,6 +23,11 @@ Json or_null(const std::optional<Value>& value) {
   return value ? Json(*value) : Json(nullptr);
 }
 
+/// Infinite degrees of freedom have no number in JSON.
+Json finite_or_null(double value) {
+  return std::isfinite(value) ? Json(value) : Json(nullptr);
+}
+
 Json or_null(const std::string& text) {
   return text.empty() ? Json(nullptr) : Json(text);
 }
@@ -38,15 +43,39 @@ Json encode(const timing::PressSplit& press, std::size_t index) {
   for (const Portion portion : timing::kPortions) {
     object[key_of(portion)] = milliseconds(press.portions_ms[portion]);
   }
-  object["total_u_ms"] = milliseconds(press.total_u_ms);
+  object["total_u_ms"] = milliseconds(press.u_ms[Portion::kTotal]);
   object["flags"] = press.flags;
   return object;
 }
 
-Json encode(const statistics::Summary& summary) {
+Json encode(const statistics::Budget& budget) {
+  Json rows = Json::array();
+  for (const statistics::BudgetRow& row : budget.rows) {
+    rows.push_back({{"source", row.line.source},
+                    {"type", row.line.evaluation == statistics::Evaluation::kTypeA ? "A" : "B"},
+                    {"distribution", name(row.line.distribution)},
+                    {"u_ms", milliseconds(row.line.standard_uncertainty)},
+                    {"half_width_ms", milliseconds(row.line.half_width)},
+                    {"dof", finite_or_null(row.line.dof)},
+                    {"shrinks_with_n", row.line.shrinks_with_n},
+                    {"contribution_ms", milliseconds(row.contribution)}});
+  }
+  return {{"rows", rows},
+          {"type_a_ms", milliseconds(budget.type_a)},
+          {"type_b_ms", milliseconds(budget.type_b)},
+          {"lasting_ms", milliseconds(budget.lasting)},
+          {"combined_ms", milliseconds(budget.combined)},
+          {"effective_dof", finite_or_null(budget.effective_dof)},
+          {"coverage_factor", budget.coverage_factor},
+          {"expanded_ms", milliseconds(budget.expanded)},
+          {"level", budget.level}};
+}
+
+Json encode(const statistics::Summary& summary, const std::optional<statistics::Budget>& budget) {
   Json interval = nullptr;
-  if (summary.ci95) {
-    interval = {milliseconds(summary.ci95->low), milliseconds(summary.ci95->high)};
+  if (budget) {
+    interval = {milliseconds(summary.mean - budget->expanded),
+                milliseconds(summary.mean + budget->expanded)};
   }
   return {{"n", summary.n},
           {"mean", milliseconds(summary.mean)},
@@ -56,12 +85,13 @@ Json encode(const statistics::Summary& summary) {
           {"max", milliseconds(summary.max)},
           {"p05", milliseconds(summary.p05)},
           {"p95", milliseconds(summary.p95)},
-          {"ci95", interval}};
+          {"ci95", interval},
+          {"budget", budget ? encode(*budget) : Json(nullptr)}};
 }
 
 Json encode(const PortionResult& portion) {
   if (portion.summary) {
-    return encode(*portion.summary);
+    return encode(*portion.summary, portion.budget);
   }
   if (portion.mean_bounds) {
     return {
@@ -74,9 +104,37 @@ Json encode(const PortionResult& portion) {
 Json encode(const timing::ClockLink& link) {
   Json object = {
       {"kind", name(link.kind)}, {"feasible", or_null(link.feasible)}, {"drift", nullptr}};
+  if (link.clock) {
+    object["offset_u_ms"] = milliseconds(link.clock->u_offset_s * 1e3);
+    object["half_width_ms"] = milliseconds(link.clock->half_width_s * 1e3);
+    object["readings"] = link.clock->n;
+  }
+  if (link.exchange) {
+    object["exchanges"] = link.exchange->exchanges;
+    object["least_delay_ms"] = milliseconds(link.exchange->least_delay_s * 1e3);
+  }
+  if (!link.scan_out.basis.empty()) {
+    object["scan_out"] = {
+        {"to_patch_ms",
+         link.scan_out.to_patch_s ? milliseconds(*link.scan_out.to_patch_s * 1e3) : Json(nullptr)},
+        {"basis", link.scan_out.basis}};
+  }
   if (link.drift) {
     object["drift"] = {
         {"ppm", link.drift->rate_ppm}, {"u_ppm", link.drift->u_ppm}, {"n", link.drift->n}};
+  }
+  return object;
+}
+
+Json encode_flip(const timing::Split& split) {
+  Json object = {{"how", or_null(split.flip_how)}, {"refresh", nullptr}};
+  if (split.refresh) {
+    const timing::RefreshGrid& refresh = *split.refresh;
+    object["refresh"] = {
+        {"hz", 1 / refresh.grid.period_s},
+        {"u_hz", refresh.grid.u_period_s / refresh.grid.period_s / refresh.grid.period_s},
+        {"closeness", refresh.grid.closeness},
+        {"spread_ms", milliseconds(refresh.spread_s * 1e3)}};
   }
   return object;
 }
@@ -133,7 +191,7 @@ std::string encode_result_json(const Result& result) {
   text += member("presses", encode_presses(result.split.presses));
   text += member("summary", encode_summary(result.portions));
   text += member("clock_link", dump(encode(result.split.clock_link)));
-  text += member("flip", dump({{"how", or_null(result.split.flip_how)}}));
+  text += member("flip", dump(encode_flip(result.split)));
   text += member(
       "pairing",
       dump({{"recorded", counts.recorded}, {"logged", counts.logged}, {"paired", counts.paired}}));

@@ -34,24 +34,22 @@ std::string row_of(const std::string& name, const std::string& count,
   return row + '\n';
 }
 
-/// What the digits of a summary rest on: the half-width of its interval, but no less than the
-/// uncertainty of one value where the values spread less than that (they share one error then).
+/// What the digits of a summary rest on: the expanded uncertainty of its mean; of one press, its
+/// own.
 int decimals_of(const PortionResult& portion) {
   constexpr int kDecimalsUnknown = 1;
-  const statistics::Summary& summary = *portion.summary;
-  const double spread_ms = summary.sd.value_or(0);
-  if (spread_ms <= portion.value_u_ms.value_or(0)) {
-    return portion.value_u_ms ? decimals_for(*portion.value_u_ms) : kDecimalsUnknown;
-  }
-  return decimals_for((summary.ci95->high - summary.ci95->low) / 2);
+  const double u_ms = portion.budget ? portion.budget->expanded : portion.value_u_ms.value_or(0);
+  return u_ms > 0 ? decimals_for(u_ms) : kDecimalsUnknown;
 }
 
 std::string summary_row(const std::string& name, const PortionResult& portion) {
   const statistics::Summary& summary = *portion.summary;
   const int decimals = decimals_of(portion);
   const auto number = [decimals](double value) { return fixed(value, decimals); };
-  const std::string interval =
-      summary.ci95 ? number(summary.ci95->low) + " to " + number(summary.ci95->high) : "-";
+  const std::string interval = portion.budget
+                                   ? number(summary.mean - portion.budget->expanded) + " to " +
+                                         number(summary.mean + portion.budget->expanded)
+                                   : "-";
   return row_of(name, std::to_string(summary.n),
                 {number(summary.mean), interval, number(summary.median),
                  summary.sd ? number(*summary.sd) : "-", number(summary.p05), number(summary.p95)});

@@ -104,6 +104,24 @@ double effective_dof_of(const std::vector<BudgetRow>& rows,
 
 }  // namespace
 
+const char* name(Distribution distribution) {
+  switch (distribution) {
+    case Distribution::kNormal:
+      return "normal";
+    case Distribution::kStudentT:
+      return "Student's t";
+    case Distribution::kRectangular:
+      return "rectangular";
+    case Distribution::kTriangular:
+      return "triangular";
+    case Distribution::kTrapezoid:
+      return "trapezoid";
+    case Distribution::kArcsine:
+      return "arcsine";
+  }
+  return "";
+}
+
 double standard_uncertainty(Distribution distribution, double half_width, double beta, double dof) {
   require_not_negative(half_width, "half-width");
   switch (distribution) {

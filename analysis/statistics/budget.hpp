@@ -14,6 +14,9 @@ enum class Evaluation { kTypeA, kTypeB };
 
 enum class Distribution { kNormal, kStudentT, kRectangular, kTriangular, kTrapezoid, kArcsine };
 
+/// As a word: "normal", "Student's t", "rectangular", "triangular", "trapezoid" or "arcsine".
+const char* name(Distribution distribution);
+
 inline constexpr double kInfiniteDof = std::numeric_limits<double>::infinity();
 
 /// One source of uncertainty of one input.

@@ -67,8 +67,7 @@ std::optional<Drift> drift_of(const std::vector<Point>& points) {
 RateRange rates_within(const Drift& drift) {
   constexpr double kTail = 5e-5;
   const boost::math::students_t student(static_cast<double>(drift.n - 2));
-  const double reach =
-      boost::math::quantile(boost::math::complement(student, kTail)) * drift.u_ppm;
+  const double reach = boost::math::quantile(boost::math::complement(student, kTail)) * drift.u_ppm;
   return {std::max((drift.rate_ppm - reach) / kPpm, -kLargestRateError),
           std::min((drift.rate_ppm + reach) / kPpm, kLargestRateError)};
 }

@@ -45,11 +45,12 @@ ExchangeLink link_by_exchange(const std::vector<session::Exchange>& exchanges, c
                               const std::optional<Drift>& lights) {
   std::vector<Timed> timed = possible_ones(exchanges, base);
   if (timed.empty()) {
-    throw Error(exchanges.empty()
-                    ? "the clock link 'exchange' needs exchanges between host and sensor; log them, "
-                      "or put them beside the log as exchange.csv"
-                    : "no exchange is possible: in each an answer comes before its request; check "
-                      "which clock each stamp is on");
+    throw Error(
+        exchanges.empty()
+            ? "the clock link 'exchange' needs exchanges between host and sensor; log them, "
+              "or put them beside the log as exchange.csv"
+            : "no exchange is possible: in each an answer comes before its request; check "
+              "which clock each stamp is on");
   }
   std::sort(timed.begin(), timed.end(),
             [](const Timed& a, const Timed& b) { return a.delay_s < b.delay_s; });

@@ -62,7 +62,7 @@ std::optional<RefreshGrid> refresh_of(const session::Log& log, const Timebase& b
 }
 
 /// The flip of one frame, in seconds after the base.
-double flip_of(const RefreshGrid& refresh, double submit_s, std::optional<double> present_s) {
+double flip_of(const RefreshGrid& refresh, double submit_s, double present_s) {
   const auto instant_s = [&](double cycle) {
     return refresh.grid.instant_s(cycle) + refresh.first_after_s;
   };
@@ -71,7 +71,7 @@ double flip_of(const RefreshGrid& refresh, double submit_s, std::optional<double
   // that missed it, unless the present returned with it.
   const bool is_close = instant_s(cycle) - submit_s < refresh.spread_s;
   const double next_s = instant_s(cycle + 1);
-  if (is_close && present_s && std::abs(*present_s - next_s) < 2 * refresh.spread_s) {
+  if (is_close && std::abs(present_s - next_s) < 2 * refresh.spread_s) {
     cycle += 1;
   }
   return instant_s(cycle);
@@ -100,8 +100,7 @@ Flips find_flips(const session::Log& log) {
     }
     at_ns = press.submit_ns;
     if (locked) {
-      const std::optional<double> present_s =
-          press.present_ns ? std::optional<double>(base.host(*press.present_ns)) : std::nullopt;
+      const double present_s = base.host(press.present_ns.value_or(*press.submit_ns));
       const double submit_s = base.host(*press.submit_ns);
       const double wait_s = flip_of(*flips.refresh, submit_s, present_s) - submit_s;
       at_ns = *press.submit_ns + std::llround(std::max(wait_s, 0.0) * 1e9);

@@ -98,8 +98,7 @@ class Fit {
   double variance(double rate) const {
     double squares = 0;
     for (const Weighted& reading : readings_) {
-      const double left =
-          reading.offset_s - offset_s_ - rate * (reading.x_s - x_s_);
+      const double left = reading.offset_s - offset_s_ - rate * (reading.x_s - x_s_);
       squares += reading.weight * left * left;
     }
     return squares / static_cast<double>(readings_.size() - 2);
@@ -136,7 +135,7 @@ LinkedClock link_clock(const std::vector<OffsetReading>& readings, double half_w
     rate = rate ? joined(own, *rate) : own;
   }
   const Rate known = rate.value_or(Rate{0, kLargestRateError / std::sqrt(3.0)});
-  return {fit.x_s(),  fit.offset_s(), std::sqrt(variance / fit.weight()), known.value, known.u,
+  return {fit.x_s(),    fit.offset_s(), std::sqrt(variance / fit.weight()), known.value, known.u,
           half_width_s, kept.size()};
 }
 

@@ -36,8 +36,8 @@ struct LinkedClock {
 /// The line through the readings, those with small uncertainties first (weights 1 / u^2; all alike
 /// where one of them states none). Readings more than five robust standard deviations off are left
 /// out. The rate is joined with the drift that the lights gave; a single reading takes that alone,
-/// and without it a rate of 0 that may be anything up to `kLargestRateError`. `readings` must not be
-/// empty.
+/// and without it a rate of 0 that may be anything up to `kLargestRateError`. `readings` must not
+/// be empty.
 LinkedClock link_clock(const std::vector<OffsetReading>& readings, double half_width_s,
                        const std::optional<Drift>& lights);
 

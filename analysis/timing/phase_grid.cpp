@@ -107,8 +107,8 @@ Line line_through(const std::vector<Point>& points, std::size_t n) {
 }
 
 double first_phase_s(const std::vector<double>& events_s, const Sought& sought) {
-  const double turn = std::arg(mean_vector(events_s, sought.n, sought.frequency_hz)) /
-                      (2 * std::numbers::pi);
+  const double turn =
+      std::arg(mean_vector(events_s, sought.n, sought.frequency_hz)) / (2 * std::numbers::pi);
   return events_s[0] + turn / sought.frequency_hz;
 }
 
@@ -183,8 +183,7 @@ std::optional<PhaseGrid> find_grid(const std::vector<double>& events_s, const Pe
   grid.period_s = longer_and_longer(events_s, sought);
   grid.chance = chance;
   grid.n = events_s.size();
-  const Followed followed =
-      follow(events_s, grid.period_s, first_phase_s(events_s, sought));
+  const Followed followed = follow(events_s, grid.period_s, first_phase_s(events_s, sought));
   constexpr double kSteepest = 1e-4;
   grid.phase = Trend(followed.points, kSteepest);
   std::vector<double> left_s;

@@ -93,14 +93,21 @@ void drop_impossible_total(PressRow& row) {
   }
 }
 
-void drop_impossible_on_one_clock(PressRow& row) {
+void drop_impossible_across(PressRow& row, const LinkedClock& clock) {
+  const auto doubt_s = [&clock](double x_s) {
+    return clock.half_width_s + kWidening * clock.u_at(x_s);
+  };
   if (row.press_s && row.arrival_s &&
-      *row.press_s - widening_s(row.recorded->press) > *row.arrival_s) {
+      *row.press_s + clock.offset_at(*row.press_s) - widening_s(row.recorded->press) -
+              doubt_s(*row.press_s) >
+          *row.arrival_s) {
     row.flags.emplace_back(flag::kPressAfterArrival);
     row.press_s.reset();
   }
   if (row.light_s && row.submit_s &&
-      *row.light_s + widening_s(row.recorded->light) < *row.submit_s) {
+      *row.light_s + clock.offset_at(*row.light_s) + widening_s(row.recorded->light) +
+              doubt_s(*row.light_s) <
+          *row.submit_s) {
     row.flags.emplace_back(flag::kLightBeforeSubmit);
     row.light_s.reset();
   }
@@ -136,15 +143,18 @@ double widening_s(const std::optional<onset::Instant>& instant) {
   return instant ? kWidening * instant->u_s.value_or(0) : 0;
 }
 
-void drop_impossible(std::vector<PressRow>& rows, bool on_one_clock) {
+void drop_impossible(std::vector<PressRow>& rows) {
   for (PressRow& row : rows) {
     if (row.is_paired() && !row.logged->flashed) {
       row.light_s.reset();
     }
     drop_impossible_total(row);
-    if (on_one_clock) {
-      drop_impossible_on_one_clock(row);
-    }
+  }
+}
+
+void drop_impossible_across(std::vector<PressRow>& rows, const LinkedClock& clock) {
+  for (PressRow& row : rows) {
+    drop_impossible_across(row, clock);
   }
 }
 

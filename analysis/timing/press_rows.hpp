@@ -6,9 +6,15 @@
 #include <vector>
 
 #include "analysis/timing/flip.hpp"
+#include "analysis/timing/linked_clock.hpp"
 #include "analysis/timing/pairing.hpp"
 
 namespace thumblight::timing {
+
+/// Each instant may be off by this many of its standard uncertainties, for bounds and for what
+/// counts as an effect before its cause. A rectangular distribution ends at sqrt(3) of them
+/// (JCGM 100:2008, 4.3.7); 3 takes in 99.7 % of a normal one too.
+inline constexpr double kWidening = 3.0;
 
 /// What is known of one press, each instant in seconds after the base of its own clock.
 struct PressRow {
@@ -34,8 +40,10 @@ std::vector<PressRow> merge_rows(const std::vector<onset::PressTiming>& recordin
 double widening_s(const std::optional<onset::Instant>& instant);
 
 /// Takes out of each row the instants that cannot be: a light that no flash made, an effect before
-/// its cause. The row is flagged.
-void drop_impossible(std::vector<PressRow>& rows, bool on_one_clock);
+/// its cause, judged on the recording alone and, where the host's clock is known on it, across
+/// both. The row is flagged.
+void drop_impossible(std::vector<PressRow>& rows);
+void drop_impossible_across(std::vector<PressRow>& rows, const LinkedClock& clock);
 
 /// Whether the row bears the flag.
 bool has_flag(const PressRow& row, const char* flag);

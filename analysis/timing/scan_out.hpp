@@ -33,8 +33,8 @@ struct ScanOut {
 
 /// The prior for a patch on a display that is scanned from the top down, to the patch's first row;
 /// to its centre row where the recording showed the rows light up one after another and so gave the
-/// centre's instant. None without a refresh, without vsync (a picture may then change halfway down),
-/// in a window, and where the recording shows the whole patch lighting up at once.
+/// centre's instant. None without a refresh, without vsync (a picture may then change halfway
+/// down), in a window, and where the recording shows the whole patch lighting up at once.
 /// `refresh_hz` is that which the present returns gave, or as stated; `stated_share` is the part of
 /// a refresh in which the visible rows are scanned, where somebody knows it.
 ScanOut scan_out_to_patch(const session::Header& header, const onset::RecordingInfo& recording,

@@ -5,6 +5,7 @@
 
 #include "analysis/onset/warnings.hpp"
 #include "analysis/timing/causality.hpp"
+#include "analysis/timing/mean_bounds.hpp"
 #include "analysis/timing/pairing.hpp"
 #include "analysis/timing/press_rows.hpp"
 #include "analysis/timing/split_warnings.hpp"
@@ -47,29 +48,62 @@ SpacingLimits limits_of(ClockLinkKind kind) {
   return {kLargestRateError, std::nullopt};
 }
 
-std::optional<double> uncertainty_ms(const onset::PressTiming& press) {
-  if (!press.press || !press.light || !press.press->u_s || !press.light->u_s) {
-    return std::nullopt;
-  }
-  return std::hypot(*press.press->u_s, *press.light->u_s) * kMsPerSecond;
+/// The instant on the host's clock.
+std::optional<double> on_host(const std::optional<double>& t_s, const LinkedClock& clock) {
+  return t_s ? std::optional<double>(*t_s + clock.offset_at(*t_s)) : std::nullopt;
 }
 
-PortionValues portions_of(const PressRow& row, ClockLinkKind kind) {
+std::optional<double> u_of(const onset::PressTiming* press,
+                           std::optional<onset::Instant> onset::PressTiming::*member) {
+  return press != nullptr && press->*member ? (press->*member)->u_s : std::nullopt;
+}
+
+std::optional<double> joined(const std::optional<double>& a, const std::optional<double>& b) {
+  return a && b ? std::optional<double>(std::hypot(*a, *b)) : std::nullopt;
+}
+
+PortionValues portions_of(const PressRow& row, const LinkedClock* clock) {
   PortionValues values;
   values[Portion::kTotal] = difference_ms(row.light_s, row.press_s);
   values[Portion::kRender] = difference_ms(row.flip_s, row.arrival_s);
   if (values[Portion::kTotal] && values[Portion::kRender]) {
     values[Portion::kRemainder] = *values[Portion::kTotal] - *values[Portion::kRender];
   }
-  if (kind == ClockLinkKind::kShared) {
-    values[Portion::kDelivery] = difference_ms(row.arrival_s, row.press_s);
-    values[Portion::kScreen] = difference_ms(row.light_s, row.flip_s);
-    values[Portion::kDisplay] = difference_ms(row.light_s, row.arrival_s);
+  if (clock != nullptr) {
+    const std::optional<double> press_s = on_host(row.press_s, *clock);
+    const std::optional<double> light_s = on_host(row.light_s, *clock);
+    values[Portion::kDelivery] = difference_ms(row.arrival_s, press_s);
+    values[Portion::kScreen] = difference_ms(light_s, row.flip_s);
+    values[Portion::kDisplay] = difference_ms(light_s, row.arrival_s);
   }
   return values;
 }
 
-PressSplit split_row(const PressRow& row, ClockLinkKind kind) {
+/// Standard uncertainties of the portions that have a value.
+PortionValues uncertainties_of(const PressRow& row, const PortionValues& values,
+                               const LinkedClock* clock) {
+  PortionValues u_ms;
+  const auto put = [&](Portion portion, const std::optional<double>& u_s) {
+    if (values[portion] && u_s) {
+      u_ms[portion] = *u_s * kMsPerSecond;
+    }
+  };
+  const std::optional<double> press_u_s = u_of(row.recorded, &onset::PressTiming::press);
+  const std::optional<double> light_u_s = u_of(row.recorded, &onset::PressTiming::light);
+  put(Portion::kTotal, joined(press_u_s, light_u_s));
+  put(Portion::kRemainder, joined(press_u_s, light_u_s));
+  put(Portion::kRender, 0.0);  // the host's stamps alone; the recording has no share in it
+  if (clock != nullptr && row.press_s) {
+    put(Portion::kDelivery, joined(press_u_s, clock->u_at(*row.press_s)));
+  }
+  if (clock != nullptr && row.light_s) {
+    put(Portion::kScreen, joined(light_u_s, clock->u_at(*row.light_s)));
+    put(Portion::kDisplay, joined(light_u_s, clock->u_at(*row.light_s)));
+  }
+  return u_ms;
+}
+
+PressSplit split_row(const PressRow& row, const LinkedClock* clock) {
   PressSplit press;
   if (row.recorded != nullptr) {
     press.recorded_index = row.recorded->index;
@@ -77,10 +111,8 @@ PressSplit split_row(const PressRow& row, ClockLinkKind kind) {
   if (row.logged != nullptr) {
     press.logged_index = row.logged->index;
   }
-  press.portions_ms = portions_of(row, kind);
-  if (press.portions_ms[Portion::kTotal]) {
-    press.total_u_ms = uncertainty_ms(*row.recorded);
-  }
+  press.portions_ms = portions_of(row, clock);
+  press.u_ms = uncertainties_of(row, press.portions_ms, clock);
   press.flags = row.flags;
   return press;
 }
@@ -88,141 +120,164 @@ PressSplit split_row(const PressRow& row, ClockLinkKind kind) {
 std::optional<Drift> drift_of_rows(const std::vector<PressRow>& rows) {
   std::vector<Point> points;
   for (const PressRow& row : rows) {
-    if (row.light_s && row.submit_s) {
-      points.push_back({*row.light_s, *row.submit_s - *row.light_s});
+    if (row.light_s && row.flip_s) {
+      points.push_back({*row.light_s, *row.flip_s - *row.light_s});
     }
   }
   return drift_of(points);
 }
 
-std::vector<ClockLimit> clock_limits(const std::vector<PressRow>& rows) {
-  std::vector<ClockLimit> limits;
-  for (std::size_t k = 0; k < rows.size(); ++k) {
-    const PressRow& row = rows[k];
-    if (row.press_s && row.arrival_s) {
-      const double widened_s = *row.arrival_s - *row.press_s + widening_s(row.recorded->press);
-      limits.push_back({*row.press_s, widened_s, true, k});
+SharedDoubts shared_doubts(const onset::RecordingInfo& recording) {
+  SharedDoubts shared;
+  for (const onset::SharedDoubt& doubt : recording.shared) {
+    // What shifts press against light may sit on either.
+    if (doubt.on != "light") {
+      shared.press_s = std::hypot(shared.press_s, doubt.u_s);
     }
-    if (row.light_s && row.submit_s) {
-      const double widened_s = *row.submit_s - *row.light_s - widening_s(row.recorded->light);
-      limits.push_back({*row.light_s, widened_s, false, k});
+    if (doubt.on != "press") {
+      shared.light_s = std::hypot(shared.light_s, doubt.u_s);
     }
   }
-  return limits;
+  return shared;
 }
 
-/// The means over the presses that have every instant; linear in the clock, so that a portion's
-/// bounds lie at corners of the feasible polygon.
-struct MeanInstants {
-  std::size_t n = 0;
-  double press_s = 0;
-  double light_s = 0;
-  double delivery_s = 0;  ///< arrival - press, each on its own clock
-  double display_s = 0;   ///< light - arrival, likewise
-  double render_s = 0;
-};
-
-MeanInstants mean_instants(const std::vector<PressRow>& rows) {
-  MeanInstants mean;
-  for (const PressRow& row : rows) {
-    if (!row.press_s || !row.light_s || !row.arrival_s || !row.flip_s) {
-      continue;
-    }
-    const double weight = 1 / static_cast<double>(++mean.n);
-    const auto add = [weight](double& into, double value) { into += (value - into) * weight; };
-    add(mean.press_s, *row.press_s);
-    add(mean.light_s, *row.light_s);
-    add(mean.delivery_s, *row.arrival_s - *row.press_s);
-    add(mean.display_s, *row.light_s - *row.arrival_s);
-    add(mean.render_s, *row.flip_s - *row.arrival_s);
-  }
-  return mean;
-}
-
-void widen(std::optional<Bounds>& bounds, double value_ms) {
-  if (!bounds) {
-    bounds = Bounds{value_ms, value_ms};
-  }
-  bounds->low_ms = std::min(bounds->low_ms, value_ms);
-  bounds->high_ms = std::max(bounds->high_ms, value_ms);
-}
-
-/// No portion is negative, whatever the uncertainty of the instants lets a corner say.
-void hold_above(std::optional<Bounds>& bounds, double least_ms) {
-  bounds->low_ms = std::max(bounds->low_ms, least_ms);
-  bounds->high_ms = std::max(bounds->high_ms, least_ms);
-}
-
-PerPortion<std::optional<Bounds>> bound_means(const std::vector<PressRow>& rows,
-                                              const std::vector<Clock>& corners) {
-  PerPortion<std::optional<Bounds>> bounds;
-  const MeanInstants mean = mean_instants(rows);
-  if (mean.n == 0 || corners.empty()) {
-    return bounds;
-  }
-  for (const Clock& clock : corners) {
-    const double delivery_s = mean.delivery_s - clock.offset_at(mean.press_s);
-    const double display_s = mean.display_s + clock.offset_at(mean.light_s);
-    widen(bounds[Portion::kDelivery], delivery_s * kMsPerSecond);
-    widen(bounds[Portion::kDisplay], display_s * kMsPerSecond);
-    widen(bounds[Portion::kScreen], (display_s - mean.render_s) * kMsPerSecond);
-  }
-  hold_above(bounds[Portion::kDelivery], 0);
-  hold_above(bounds[Portion::kScreen], 0);
-  hold_above(bounds[Portion::kDisplay], mean.render_s * kMsPerSecond);
-  return bounds;
-}
-
-void bound_by_causality(const std::vector<PressRow>& rows, Split& split) {
-  const FeasibleClocks feasible = feasible_clocks(clock_limits(rows), kLargestRateError);
-  split.mean_bounds_ms = bound_means(rows, feasible.corners);
+void bound_by_causality(const std::vector<PressRow>& rows, const Flips& flips,
+                        const SharedDoubts& shared, Split& split) {
+  const RateRange rates = split.clock_link.drift ? rates_within(*split.clock_link.drift)
+                                                 : RateRange{-kLargestRateError, kLargestRateError};
+  const std::vector<ClockLimit> limits =
+      clock_limits(rows, shared, split.clock_link.scan_out.to_patch_s, flips.early_s);
+  const FeasibleClocks feasible = feasible_clocks(limits, rates);
+  split.mean_bounds_ms = bound_means(rows, feasible.corners, shared);
   if (feasible.bounded) {
     split.clock_link.feasible = !feasible.corners.empty();
   }
   warn_of_causality(rows, feasible, split.warnings);
 }
 
-void check_input(const onset::Timings& timings, const session::Log* log, ClockLinkKind kind) {
+/// Ties the clocks where the link measures one; a shared clock is tied already.
+void link_clocks(const std::vector<PressRow>& rows, const session::Log& log, const Timebase& base,
+                 const SplitBasis& basis, ClockLink& link) {
+  if (basis.kind == ClockLinkKind::kShared) {
+    link.clock = LinkedClock{};
+  } else if (basis.kind == ClockLinkKind::kLamp) {
+    link.clock = link_by_lamp(rows, log, base, *basis.lamp_lag, link.drift);
+  } else if (basis.kind == ClockLinkKind::kExchange) {
+    std::vector<session::Exchange> exchanges = log.exchanges;
+    exchanges.insert(exchanges.end(), basis.exchanges.begin(), basis.exchanges.end());
+    link.exchange = link_by_exchange(exchanges, base, link.drift);
+    link.clock = link.exchange->clock;
+  }
+}
+
+void add_shared(Split& split, Portion portion, const SharedError& error) {
+  if (error.u_ms > 0) {
+    split.shared[portion].push_back(error);
+  }
+}
+
+/// Which portions each shared doubt of the recording falls on.
+void share_recording_doubts(const onset::RecordingInfo& recording, Split& split) {
+  for (const onset::SharedDoubt& doubt : recording.shared) {
+    const SharedError error{doubt.source, doubt.u_s * kMsPerSecond, std::nullopt};
+    add_shared(split, Portion::kTotal, error);
+    add_shared(split, Portion::kRemainder, error);
+    if (doubt.on != "light") {
+      add_shared(split, Portion::kDelivery, error);
+    }
+    if (doubt.on != "press") {
+      add_shared(split, Portion::kScreen, error);
+      add_shared(split, Portion::kDisplay, error);
+    }
+  }
+}
+
+SharedError rectangular(const char* source, double half_width_s) {
+  return {source, half_width_s / std::sqrt(3.0) * kMsPerSecond, half_width_s * kMsPerSecond};
+}
+
+void share_clock_doubts(const Flips& flips, Split& split) {
+  if (split.clock_link.clock) {
+    const SharedError link = rectangular("clock link", split.clock_link.clock->half_width_s);
+    for (const Portion portion : {Portion::kDelivery, Portion::kScreen, Portion::kDisplay}) {
+      add_shared(split, portion, link);
+    }
+  }
+  const SharedError flip = rectangular("flip", flips.early_s / 2);
+  for (const Portion portion : {Portion::kRender, Portion::kScreen, Portion::kRemainder}) {
+    add_shared(split, portion, flip);
+  }
+}
+
+void check_input(const onset::Timings& timings, const session::Log* log, const SplitBasis& basis) {
   if (timings.presses.empty()) {
     throw Error(
         "the timings hold no press, so there is nothing to split; read the recording anew, "
         "or mark the presses");
   }
-  if (log == nullptr && kind != ClockLinkKind::kNone) {
-    throw Error(std::string("the clock link '") + name(kind) +
+  if (log == nullptr && basis.kind != ClockLinkKind::kNone) {
+    throw Error(std::string("the clock link '") + name(basis.kind) +
                 "' needs the session log; name it with --log");
   }
+  if (basis.kind == ClockLinkKind::kLamp && !basis.lamp_lag) {
+    throw Error(
+        "the clock link 'lamp' needs the range of the lamp's lag; state it (lamp_lag_s in "
+        "setup.json, or --lamp-lag)");
+  }
+}
+
+Pairing pair_all(const onset::Timings& timings, const session::Log* log, const Timebase& base,
+                 ClockLinkKind kind) {
+  return log == nullptr ? Pairing{}
+                        : pair_presses(log->presses, timings.presses, base, limits_of(kind));
+}
+
+std::optional<double> refresh_hz(const Flips& flips, const session::Header& header) {
+  if (flips.refresh) {
+    return 1 / flips.refresh->grid.period_s;
+  }
+  return header.display.refresh_hz;
 }
 
 }  // namespace
 
-Split split_presses(const onset::Timings& timings, const session::Log* log, ClockLinkKind kind) {
-  check_input(timings, log, kind);
-  const Timebase base = base_of(timings, log, kind);
+Split split_presses(const onset::Timings& timings, const session::Log* log,
+                    const SplitBasis& basis) {
+  check_input(timings, log, basis);
+  const Timebase base = base_of(timings, log, basis.kind);
   const Flips flips = log == nullptr ? Flips{} : find_flips(*log);
-  Pairing pairing;
-  if (log != nullptr) {
-    pairing = pair_presses(log->presses, timings.presses, base, limits_of(kind));
-  }
+  const Pairing pairing = pair_all(timings, log, base, basis.kind);
   std::vector<PressRow> rows = merge_rows(timings.presses, log, flips, pairing, base);
-  drop_impossible(rows, kind == ClockLinkKind::kShared);
+  drop_impossible(rows);
 
   Split split;
   split.warnings = timings.warnings;
   split.flip_how = flips.how;
-  split.clock_link.kind = kind;
-  split.clock_link.drift = drift_of_rows(rows);
+  split.refresh = flips.refresh;
   split.counts = {timings.presses.size(), log == nullptr ? 0 : log->presses.size(),
                   pairing.pairs.size()};
-  for (const PressRow& row : rows) {
-    split.presses.push_back(split_row(row, kind));
-  }
+  ClockLink& link = split.clock_link;
+  link.kind = basis.kind;
+  link.drift = drift_of_rows(rows);
   if (log != nullptr) {
+    link_clocks(rows, *log, base, basis, link);
     warn_of_log(*log, pairing, rows, split.warnings);
   }
+  if (link.clock) {
+    drop_impossible_across(rows, *link.clock);
+  }
   warn_of_rows(rows, split.warnings);
-  if (kind == ClockLinkKind::kCausality && !pairing.pairs.empty()) {
-    bound_by_causality(rows, split);
+  share_recording_doubts(timings.recording, split);
+  share_clock_doubts(flips, split);
+  for (const PressRow& row : rows) {
+    split.presses.push_back(split_row(row, link.clock ? &*link.clock : nullptr));
+  }
+  if (basis.kind == ClockLinkKind::kCausality && !pairing.pairs.empty()) {
+    if (basis.scan_out_prior) {
+      link.scan_out = scan_out_to_patch(log->header, timings.recording,
+                                        refresh_hz(flips, log->header), basis.scan_out_share);
+    }
+    bound_by_causality(rows, flips, shared_doubts(timings.recording), split);
   }
   return split;
 }

@@ -7,7 +7,11 @@
 
 #include "analysis/onset/timings.hpp"
 #include "analysis/timing/clock_link.hpp"
+#include "analysis/timing/exchange.hpp"
+#include "analysis/timing/flip.hpp"
+#include "analysis/timing/host_lamp.hpp"
 #include "analysis/timing/portions.hpp"
+#include "analysis/timing/scan_out.hpp"
 #include "harness/session/records.hpp"
 
 /// Splits the way from press to light into its portions.
@@ -16,28 +20,50 @@
 /// `remainder` = total - render, press by press, once the presses of both are paired. The rest
 /// depends on the clock link:
 /// - shared: the recording is stamped on the host's clock, so every portion is known;
+/// - exchange and lamp: one clock is measured, so every portion is known, all of them off alike by
+///   at most half the least round trip or half the lamp's lag range;
 /// - causality: delivery, screen and display are bounded in the mean, see causality.hpp;
 /// - none: nothing more.
 namespace thumblight::timing {
 
-/// Each instant may be off by this many of its standard uncertainties, for bounds and for what
-/// counts as an effect before its cause. A rectangular distribution ends at sqrt(3) of them
-/// (JCGM 100:2008, 4.3.7); 3 takes in 99.7 % of a normal one too.
-inline constexpr double kWidening = 3.0;
+/// What a split may rest on besides the instants.
+struct SplitBasis {
+  /// A kind alone is a whole basis for most links.
+  SplitBasis(ClockLinkKind link = ClockLinkKind::kNone) : kind(link) {}
+
+  ClockLinkKind kind;
+  std::optional<LampLag> lamp_lag;           ///< wanted for the link lamp
+  std::vector<session::Exchange> exchanges;  ///< beside those in the log
+  bool scan_out_prior = true;                ///< no light before the scan-out reaches the patch
+  std::optional<double>
+      scan_out_share;  ///< part of a refresh in which the visible rows are scanned
+};
 
 struct PressSplit {
   std::optional<std::int64_t>
       recorded_index;                        ///< in the timings; empty for a press in the log alone
   std::optional<std::int64_t> logged_index;  ///< in the log; empty for one in the recording alone
   PortionValues portions_ms;
-  std::optional<double> total_u_ms;  ///< standard uncertainty of the total from its two instants
+  /// Standard uncertainty of each portion from its instants; empty where one states none.
+  PortionValues u_ms;
   std::vector<std::string> flags;
 };
 
 struct ClockLink {
   ClockLinkKind kind = ClockLinkKind::kNone;
   std::optional<Drift> drift;
-  std::optional<bool> feasible;  ///< causality alone: whether any clock is possible
+  std::optional<bool> feasible;          ///< causality alone: whether any clock is possible
+  std::optional<LinkedClock> clock;      ///< lamp and exchange
+  std::optional<ExchangeLink> exchange;  ///< how many exchanges there were, and the least delay
+  std::optional<LampLag> lamp_lag;
+  ScanOut scan_out;  ///< the prior that causality rests on
+};
+
+/// Something that is off by the same at every press, so that no number of presses lessens it.
+struct SharedError {
+  std::string source;
+  double u_ms = 0;                      ///< standard uncertainty
+  std::optional<double> half_width_ms;  ///< of a rectangular distribution; empty for a normal one
 };
 
 /// How the presses of both sides met.
@@ -50,8 +76,10 @@ struct PairingCounts {
 struct Split {
   std::vector<PressSplit> presses;                   ///< each side in order of time
   PerPortion<std::optional<Bounds>> mean_bounds_ms;  ///< of portions known within bounds alone
+  PerPortion<std::vector<SharedError>> shared;
   ClockLink clock_link;
-  std::string flip_how;  ///< empty without a log
+  std::string flip_how;                ///< empty without a log
+  std::optional<RefreshGrid> refresh;  ///< as the present returns gave it
   PairingCounts counts;
   std::vector<onset::Warning> warnings;  ///< those of the timings first
 };
@@ -71,7 +99,9 @@ inline constexpr char kLightBeforeSubmit[] = "light-before-submit";
 }  // namespace flag
 
 /// Splits every press. `log` is null where there is none; any link but none then throws `Error`, as
-/// do timings without a press.
-Split split_presses(const onset::Timings& timings, const session::Log* log, ClockLinkKind kind);
+/// do timings without a press, a lamp link without its lag range or without lamps seen on both
+/// sides, and an exchange link without exchanges.
+Split split_presses(const onset::Timings& timings, const session::Log* log,
+                    const SplitBasis& basis);
 
 }  // namespace thumblight::timing
