@@ -3,20 +3,21 @@
 #include <cmath>
 
 #include "analysis/report/portion_budget.hpp"
+#include "analysis/statistics/covering.hpp"
 
 namespace thumblight::report {
 namespace {
 
 using timing::Portion;
 
-std::vector<double> values_of(const timing::Split& split, Portion portion) {
-  std::vector<double> values_ms;
-  for (const timing::PressSplit& press : split.presses) {
-    if (press.portions_ms[portion]) {
-      values_ms.push_back(*press.portions_ms[portion]);
+std::vector<std::size_t> presses_with(const timing::Split& split, Portion portion) {
+  std::vector<std::size_t> presses;
+  for (std::size_t k = 0; k < split.presses.size(); ++k) {
+    if (split.presses[k].portions_ms[portion]) {
+      presses.push_back(k);
     }
   }
-  return values_ms;
+  return presses;
 }
 
 /// Root mean square over the presses; empty if one of them states none.
@@ -36,13 +37,37 @@ std::optional<double> value_uncertainty(const timing::Split& split, Portion port
   return n > 0 ? std::optional<double>(std::sqrt(squares / n)) : std::nullopt;
 }
 
-PortionResult portion_result(const timing::Split& split, Portion portion) {
+/// What one press is resolved to, for the fences of outliers: a frame of the camera.
+double resolution_ms(const onset::RecordingInfo& recording) {
+  return recording.clock.rate_hz ? 1e3 / *recording.clock.rate_hz : 0;
+}
+
+statistics::Interval about(double mean, double half_width, double level) {
+  return {mean - half_width, mean + half_width, level};
+}
+
+PortionResult portion_result(const timing::Split& split, Portion portion,
+                             const onset::RecordingInfo& recording) {
   PortionResult result;
-  result.summary = statistics::summarise(values_of(split, portion));
+  result.presses = presses_with(split, portion);
+  std::vector<double> values_ms;
+  values_ms.reserve(result.presses.size());
+  for (const std::size_t k : result.presses) {
+    values_ms.push_back(*split.presses[k].portions_ms[portion]);
+  }
+  result.summary = statistics::summarise(values_ms);
+  result.median_interval = statistics::interval_of_median(values_ms);
+  result.outliers = statistics::flag_outliers(values_ms, resolution_ms(recording));
+  result.course = statistics::theil_sen_trend(values_ms);
   result.mean_bounds = split.mean_bounds_ms[portion];
   result.value_u_ms = value_uncertainty(split, portion);
   if (result.summary) {
     result.budget = portion_budget(*result.summary, result.value_u_ms, split.shared[portion]);
+  }
+  if (result.budget) {
+    result.mean_interval =
+        about(result.summary->mean, statistics::covering_half_width(*result.budget),
+              result.budget->level);
   }
   return result;
 }
@@ -52,7 +77,7 @@ PortionResult portion_result(const timing::Split& split, Portion portion) {
 Result make_result(timing::Split split, const onset::Timings& timings, const session::Log* log) {
   Result result;
   for (const Portion portion : timing::kPortions) {
-    result.portions[portion] = portion_result(split, portion);
+    result.portions[portion] = portion_result(split, portion, timings.recording);
   }
   result.recording = timings.recording;
   if (log != nullptr) {

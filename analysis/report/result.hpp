@@ -6,7 +6,10 @@
 
 #include "analysis/onset/timings.hpp"
 #include "analysis/statistics/budget.hpp"
+#include "analysis/statistics/location.hpp"
+#include "analysis/statistics/outliers.hpp"
 #include "analysis/statistics/summary.hpp"
+#include "analysis/statistics/trend.hpp"
 #include "analysis/timing/split.hpp"
 #include "harness/session/records.hpp"
 
@@ -20,6 +23,12 @@ struct PortionResult {
   /// Standard uncertainty of one value from its instants (root mean square); empty where unknown.
   std::optional<double> value_u_ms;
   std::optional<statistics::Budget> budget;  ///< of the mean; empty where there is no summary
+  /// 95 % interval of the mean from the whole budget, see `covering_half_width`.
+  std::optional<statistics::Interval> mean_interval;
+  std::optional<statistics::OrderInterval> median_interval;  ///< of the scatter alone
+  std::optional<statistics::OutlierReport> outliers;         ///< by place among `presses`
+  std::optional<statistics::Trend> course;                   ///< ms a press, along the session
+  std::vector<std::size_t> presses;  ///< which of the split's presses have a value, in order
 };
 
 struct Result {

@@ -71,12 +71,43 @@ Json encode(const statistics::Budget& budget) {
           {"level", budget.level}};
 }
 
-Json encode(const statistics::Summary& summary, const std::optional<statistics::Budget>& budget) {
-  Json interval = nullptr;
-  if (budget) {
-    interval = {milliseconds(summary.mean - budget->expanded),
-                milliseconds(summary.mean + budget->expanded)};
+Json encode(const statistics::Interval& interval) {
+  return {milliseconds(interval.low), milliseconds(interval.high)};
+}
+
+Json encode(const std::optional<statistics::OrderInterval>& median) {
+  if (!median) {
+    return nullptr;
   }
+  return {{"interval_ms", encode(median->interval)}, {"achieved_level", median->achieved_level}};
+}
+
+Json encode(const std::optional<statistics::Trend>& course) {
+  if (!course) {
+    return nullptr;
+  }
+  return {{"ms_a_press", milliseconds(course->slope)},
+          {"interval", course->slope_interval ? encode(*course->slope_interval) : Json(nullptr)},
+          {"resolved", course->resolved()}};
+}
+
+/// The presses outside the fences, by their index among the result's presses.
+Json encode_outliers(const PortionResult& portion) {
+  Json list = Json::array();
+  if (portion.outliers) {
+    for (const statistics::Outlier& outlier : portion.outliers->outliers) {
+      const bool extreme = outlier.kind == statistics::OutlierKind::kExtreme;
+      list.push_back({{"press", portion.presses[outlier.index]},
+                      {"ms", milliseconds(outlier.value)},
+                      {"kind", extreme ? "extreme" : "mild"}});
+    }
+  }
+  return list;
+}
+
+Json encode_summary_of(const PortionResult& portion) {
+  const statistics::Summary& summary = *portion.summary;
+  const std::optional<statistics::Budget>& budget = portion.budget;
   return {{"n", summary.n},
           {"mean", milliseconds(summary.mean)},
           {"median", milliseconds(summary.median)},
@@ -85,13 +116,16 @@ Json encode(const statistics::Summary& summary, const std::optional<statistics::
           {"max", milliseconds(summary.max)},
           {"p05", milliseconds(summary.p05)},
           {"p95", milliseconds(summary.p95)},
-          {"ci95", interval},
+          {"ci95", portion.mean_interval ? encode(*portion.mean_interval) : Json(nullptr)},
+          {"median95", encode(portion.median_interval)},
+          {"course", encode(portion.course)},
+          {"outliers", encode_outliers(portion)},
           {"budget", budget ? encode(*budget) : Json(nullptr)}};
 }
 
 Json encode(const PortionResult& portion) {
   if (portion.summary) {
-    return encode(*portion.summary, portion.budget);
+    return encode_summary_of(portion);
   }
   if (portion.mean_bounds) {
     return {

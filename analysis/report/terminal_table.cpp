@@ -38,7 +38,8 @@ std::string row_of(const std::string& name, const std::string& count,
 /// own.
 int decimals_of(const PortionResult& portion) {
   constexpr int kDecimalsUnknown = 1;
-  const double u_ms = portion.budget ? portion.budget->expanded : portion.value_u_ms.value_or(0);
+  const double u_ms =
+      portion.mean_interval ? portion.mean_interval->half_width() : portion.value_u_ms.value_or(0);
   return u_ms > 0 ? decimals_for(u_ms) : kDecimalsUnknown;
 }
 
@@ -46,10 +47,9 @@ std::string summary_row(const std::string& name, const PortionResult& portion) {
   const statistics::Summary& summary = *portion.summary;
   const int decimals = decimals_of(portion);
   const auto number = [decimals](double value) { return fixed(value, decimals); };
-  const std::string interval = portion.budget
-                                   ? number(summary.mean - portion.budget->expanded) + " to " +
-                                         number(summary.mean + portion.budget->expanded)
-                                   : "-";
+  const std::string interval = portion.mean_interval ? number(portion.mean_interval->low) + " to " +
+                                                           number(portion.mean_interval->high)
+                                                     : "-";
   return row_of(name, std::to_string(summary.n),
                 {number(summary.mean), interval, number(summary.median),
                  summary.sd ? number(*summary.sd) : "-", number(summary.p05), number(summary.p95)});

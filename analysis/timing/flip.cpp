@@ -91,7 +91,7 @@ Flips find_flips(const session::Log& log) {
   const bool locked = is_locked(log, flips.refresh);
   if (locked) {
     flips.how = "refresh";
-    flips.early_s = flips.refresh->spread_s;
+    flips.half_width_s = flips.refresh->spread_s / 2;
   }
   for (const session::Press& press : log.presses) {
     std::optional<std::int64_t>& at_ns = flips.at_ns.emplace_back();
@@ -102,7 +102,8 @@ Flips find_flips(const session::Log& log) {
     if (locked) {
       const double present_s = base.host(press.present_ns.value_or(*press.submit_ns));
       const double submit_s = base.host(*press.submit_ns);
-      const double wait_s = flip_of(*flips.refresh, submit_s, present_s) - submit_s;
+      const double wait_s =
+          flip_of(*flips.refresh, submit_s, present_s) - flips.half_width_s - submit_s;
       at_ns = *press.submit_ns + std::llround(std::max(wait_s, 0.0) * 1e9);
     }
   }

@@ -23,9 +23,10 @@ struct Flips {
   std::string how;  ///< "refresh": from the phase of the present returns; "submit": the submit is
                     ///< taken for the flip
   std::vector<std::optional<std::int64_t>> at_ns;  ///< one a logged press; empty where unflashed
-  /// A flip may have been earlier than stated by this much, the same at every press: a present call
-  /// returns some time after the refresh, and nothing tells how long. 0 for a submit.
-  double early_s = 0;
+  /// A flip may have been this much earlier or later than stated, the same at every press: a
+  /// present call returns some time after the refresh, and nothing tells how long. Taken as no
+  /// longer than the returns are spread; the flips stand in the middle of that. 0 for a submit.
+  double half_width_s = 0;
   std::optional<RefreshGrid> refresh;  ///< also where it is too loose to take flips from
 };
 

@@ -68,7 +68,7 @@ void hold_above(std::optional<Bounds>& bounds, double least_ms) {
 }  // namespace
 
 std::vector<ClockLimit> clock_limits(const std::vector<PressRow>& rows, const SharedDoubts& shared,
-                                     std::optional<double> scan_out_s, double flip_early_s) {
+                                     std::optional<double> scan_out_s, double flip_half_width_s) {
   std::vector<ClockLimit> limits;
   limits.reserve(2 * rows.size());
   for (std::size_t k = 0; k < rows.size(); ++k) {
@@ -80,7 +80,7 @@ std::vector<ClockLimit> clock_limits(const std::vector<PressRow>& rows, const Sh
     if (row.light_s && row.submit_s) {
       double earliest_s = *row.submit_s;
       if (scan_out_s && row.flip_s) {
-        earliest_s = std::max(earliest_s, *row.flip_s - flip_early_s + *scan_out_s);
+        earliest_s = std::max(earliest_s, *row.flip_s - flip_half_width_s + *scan_out_s);
       }
       const double doubt_s = widening_s(row.recorded->light) + kWidening * shared.light_s;
       limits.push_back({*row.light_s, earliest_s - *row.light_s - doubt_s, false, k});

@@ -18,9 +18,9 @@ struct SharedDoubts {
 
 /// No press comes after its arrival, and no light before its submit, nor, where the scan-out's way
 /// to the patch is stated, before the flip and that way. Each instant may be off by `kWidening` of
-/// its uncertainties; a flip may be early by `flip_early_s`.
+/// its uncertainties; a flip by `flip_half_width_s`.
 std::vector<ClockLimit> clock_limits(const std::vector<PressRow>& rows, const SharedDoubts& shared,
-                                     std::optional<double> scan_out_s, double flip_early_s);
+                                     std::optional<double> scan_out_s, double flip_half_width_s);
 
 /// The bounds of the mean delivery, screen and display over the possible clocks: linear in the
 /// clock, so they lie at the corners. Widened by what the instants' means may be off.

@@ -62,9 +62,24 @@ std::optional<double> joined(const std::optional<double>& a, const std::optional
   return a && b ? std::optional<double>(std::hypot(*a, *b)) : std::nullopt;
 }
 
-PortionValues portions_of(const PressRow& row, const LinkedClock* clock) {
+/// How much faster the host's clock runs than the recording's, where that is seen: the host's is
+/// the better one, good to some parts in a million.
+double seen_rate(const ClockLink& link) {
+  constexpr double kPpm = 1e6;
+  constexpr double kSeen = 3;
+  if (link.clock) {
+    return link.clock->theta1;
+  }
+  const bool seen = link.drift && std::abs(link.drift->rate_ppm) > kSeen * link.drift->u_ppm;
+  return seen ? link.drift->rate_ppm / kPpm : 0;
+}
+
+PortionValues portions_of(const PressRow& row, const LinkedClock* clock, double rate) {
   PortionValues values;
   values[Portion::kTotal] = difference_ms(row.light_s, row.press_s);
+  if (values[Portion::kTotal]) {
+    *values[Portion::kTotal] *= 1 + rate;
+  }
   values[Portion::kRender] = difference_ms(row.flip_s, row.arrival_s);
   if (values[Portion::kTotal] && values[Portion::kRender]) {
     values[Portion::kRemainder] = *values[Portion::kTotal] - *values[Portion::kRender];
@@ -94,16 +109,16 @@ PortionValues uncertainties_of(const PressRow& row, const PortionValues& values,
   put(Portion::kRemainder, joined(press_u_s, light_u_s));
   put(Portion::kRender, 0.0);  // the host's stamps alone; the recording has no share in it
   if (clock != nullptr && row.press_s) {
-    put(Portion::kDelivery, joined(press_u_s, clock->u_at(*row.press_s)));
+    put(Portion::kDelivery, press_u_s);
   }
   if (clock != nullptr && row.light_s) {
-    put(Portion::kScreen, joined(light_u_s, clock->u_at(*row.light_s)));
-    put(Portion::kDisplay, joined(light_u_s, clock->u_at(*row.light_s)));
+    put(Portion::kScreen, light_u_s);
+    put(Portion::kDisplay, light_u_s);
   }
   return u_ms;
 }
 
-PressSplit split_row(const PressRow& row, const LinkedClock* clock) {
+PressSplit split_row(const PressRow& row, const LinkedClock* clock, double rate) {
   PressSplit press;
   if (row.recorded != nullptr) {
     press.recorded_index = row.recorded->index;
@@ -111,7 +126,7 @@ PressSplit split_row(const PressRow& row, const LinkedClock* clock) {
   if (row.logged != nullptr) {
     press.logged_index = row.logged->index;
   }
-  press.portions_ms = portions_of(row, clock);
+  press.portions_ms = portions_of(row, clock, rate);
   press.u_ms = uncertainties_of(row, press.portions_ms, clock);
   press.flags = row.flags;
   return press;
@@ -146,7 +161,7 @@ void bound_by_causality(const std::vector<PressRow>& rows, const Flips& flips,
   const RateRange rates = split.clock_link.drift ? rates_within(*split.clock_link.drift)
                                                  : RateRange{-kLargestRateError, kLargestRateError};
   const std::vector<ClockLimit> limits =
-      clock_limits(rows, shared, split.clock_link.scan_out.to_patch_s, flips.early_s);
+      clock_limits(rows, shared, split.clock_link.scan_out.to_patch_s, flips.half_width_s);
   const FeasibleClocks feasible = feasible_clocks(limits, rates);
   split.mean_bounds_ms = bound_means(rows, feasible.corners, shared);
   if (feasible.bounded) {
@@ -198,12 +213,16 @@ SharedError rectangular(const char* source, double half_width_s) {
 
 void share_clock_doubts(const Flips& flips, Split& split) {
   if (split.clock_link.clock) {
-    const SharedError link = rectangular("clock link", split.clock_link.clock->half_width_s);
+    const LinkedClock& clock = *split.clock_link.clock;
+    const SharedError link = rectangular("clock link", clock.half_width_s);
+    const SharedError scatter{"clock link, scatter of its readings",
+                              clock.u_offset_s * kMsPerSecond, std::nullopt};
     for (const Portion portion : {Portion::kDelivery, Portion::kScreen, Portion::kDisplay}) {
       add_shared(split, portion, link);
+      add_shared(split, portion, scatter);
     }
   }
-  const SharedError flip = rectangular("flip", flips.early_s / 2);
+  const SharedError flip = rectangular("flip", flips.half_width_s);
   for (const Portion portion : {Portion::kRender, Portion::kScreen, Portion::kRemainder}) {
     add_shared(split, portion, flip);
   }
@@ -270,7 +289,7 @@ Split split_presses(const onset::Timings& timings, const session::Log* log,
   share_recording_doubts(timings.recording, split);
   share_clock_doubts(flips, split);
   for (const PressRow& row : rows) {
-    split.presses.push_back(split_row(row, link.clock ? &*link.clock : nullptr));
+    split.presses.push_back(split_row(row, link.clock ? &*link.clock : nullptr, seen_rate(link)));
   }
   if (basis.kind == ClockLinkKind::kCausality && !pairing.pairs.empty()) {
     if (basis.scan_out_prior) {

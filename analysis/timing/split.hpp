@@ -16,9 +16,9 @@
 
 /// Splits the way from press to light into its portions.
 ///
-/// `total` is light - press on the recording's clock. `render` is flip - arrival on the host's.
-/// `remainder` = total - render, press by press, once the presses of both are paired. The rest
-/// depends on the clock link:
+/// `total` is light - press on the recording's clock, at the host's rate where that is seen to
+/// differ. `render` is flip - arrival on the host's. `remainder` = total - render, press by press,
+/// once the presses of both are paired. The rest depends on the clock link:
 /// - shared: the recording is stamped on the host's clock, so every portion is known;
 /// - exchange and lamp: one clock is measured, so every portion is known, all of them off alike by
 ///   at most half the least round trip or half the lamp's lag range;
