@@ -72,7 +72,8 @@ std::vector<PlaceCells> places_of(const StepGroup& group, const recording::GridL
     const int cell = group.cells[i];
     const int x = (cell % layout.columns - columns.low) * across / columns.size();
     const int y = (cell / layout.columns - rows.low) * down / rows.size();
-    const auto index = static_cast<std::size_t>(y * across + x);
+    const std::size_t index = static_cast<std::size_t>(y) * static_cast<std::size_t>(across) +
+                              static_cast<std::size_t>(x);
     places[index].cells.push_back(cell);
     members_of[index].push_back(i);
   }

@@ -30,7 +30,6 @@ SoundWriter::SoundWriter(AVFormatContext& output, const SoundFormat& format, std
     : output_(output),
       file_(std::move(file)),
       channels_(format.channels),
-      bits_(format.bits),
       stream_(avformat_new_stream(&output, nullptr)),
       frame_(av_frame_alloc()) {
   const AVCodec* encoder = avcodec_find_encoder(format.codec);

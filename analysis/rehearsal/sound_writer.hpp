@@ -31,7 +31,6 @@ class SoundWriter {
   AVFormatContext& output_;
   std::string file_;
   int channels_;
-  int bits_;
   CodecHandle codec_;
   AVStream* stream_;
   FrameHandle frame_;

@@ -100,7 +100,7 @@ TEST_CASE("the log of another session is refused") {
     press.arrival_ns = at_ns;
     press.submit_ns = at_ns;
     log.presses.push_back(press);
-    at_ns += 900'000'000 + (k * 37 % 11) * 130'000'000;
+    at_ns += 900'000'000 + std::int64_t{k * 37 % 11} * 130'000'000;
   }
   CHECK_THAT(complaint(folder.path() / "film.mp4", &log), Contains("log"));
 }

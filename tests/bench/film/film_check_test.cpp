@@ -103,7 +103,7 @@ TEST_CASE("a film is not met when") {
     press_of(wrong, 3)["light"]["u_s"] = nullptr;
   }
   SECTION("one instant is off by more than its uncertainty spans") {
-    press_of(wrong, 3)["light"]["t_s"] = 4.0105;
+    press_of(wrong, 3)["light"]["t_s"] = 4.0112;
   }
   SECTION("a press is not paired") {
     wrong.result["pairing"]["paired"] = kPresses - 1;

@@ -21,7 +21,8 @@ double InstantPair::u_ms() const {
 }
 
 bool InstantPair::is_ill_timed(double picture_ms) const {
-  return std::abs(error_ms) > 1.1 * std::sqrt(3.0) * u_ms() + picture_ms;
+  constexpr double kHalfWidth = 2 / 0.9545;  // of a rectangular distribution, in stated u
+  return std::abs(error_ms) > 1.1 * kHalfWidth * u_ms() + picture_ms;
 }
 
 std::vector<InstantPair> pairs_of(const nlohmann::json& timings, const char* event,

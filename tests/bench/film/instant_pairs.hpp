@@ -16,9 +16,9 @@ struct InstantPair {
   double seen_u_ms = 0;  ///< standard uncertainty of the observer's
 
   double u_ms() const;
-  /// Whether the error is larger than a rectangular distribution of that standard uncertainty is
-  /// wide (JCGM 100:2008, 4.3.7), with a tenth more for the clocks, and `picture_ms`, which it
-  /// takes to copy a picture: what is drawn meanwhile has no instant finer than that.
+  /// Whether the error is larger than a rectangular distribution is wide of which 2 u hold 95.45 %,
+  /// as the timings state u, with a tenth more for the clocks, and `picture_ms`, which it takes to
+  /// copy a picture: what is drawn meanwhile has no instant finer than that.
   bool is_ill_timed(double picture_ms) const;
 };
 
