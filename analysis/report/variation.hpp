@@ -31,7 +31,7 @@ const char* name(StructureKind kind);
 
 struct Structure {
   StructureKind kind = StructureKind::kPolling;
-  timing::Portion portion = timing::Portion::kDelivery;
+  timing::Portion portion = timing::Portion::kDelivery;  ///< in which it is seen
   double size_ms = 0;            ///< interval of a grid, distance of groups, from trough to crest
   std::optional<double> u_ms;    ///< standard uncertainty of an interval
   std::optional<double> share;   ///< of the presses in the lesser group; of the variance explained

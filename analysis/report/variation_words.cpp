@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 
 #include "analysis/report/numbers.hpp"
 #include "analysis/report/variation.hpp"
@@ -75,16 +76,26 @@ std::string percent(double share) {
   return fixed(share * 100, 0) + " %";
 }
 
+/// To a nanosecond at the finest, as the log is written.
 std::string interval_words(const Structure& grid) {
-  return fixed(grid.size_ms, 3) + " ms (standard uncertainty " +
-         fixed(*grid.u_ms, 6, Rounding::kUp) + ")";
+  constexpr double kFinest_ms = 1e-6;
+  constexpr int kDecimals = 6;
+  const bool is_finest = *grid.u_ms < kFinest_ms;
+  return "The arrivals lie on a grid of " + fixed(grid.size_ms, kDecimals) +
+         " ms (standard uncertainty " +
+         (is_finest ? "below 0.000001" : fixed(*grid.u_ms, kDecimals, Rounding::kUp)) + ")";
+}
+
+/// A wait of up to an interval is uniform.
+std::string wait_words(const Structure& grid) {
+  return fixed(grid.size_ms / std::sqrt(12.0), 2) + " ms";
 }
 
 std::string cluster_words(const Structure& clusters) {
   const double ms = clusters.size_ms;
-  std::string text = std::string(name(clusters.portion)) + " falls into two groups: at " +
-                     percent(*clusters.share) + " of the presses it is " +
-                     fixed(ms, decimals_for(ms)) + " ms " +
+  std::string text = "The " + std::string(name(clusters.portion)) +
+                     " portion falls into two groups: at " + percent(*clusters.share) +
+                     " of the presses it is " + fixed(ms, decimals_for(ms)) + " ms " +
                      (clusters.is_above ? "longer" : "shorter") + " than at the others";
   if (clusters.is_missed_frame) {
     text += ", about one refresh: a missed frame";
@@ -97,28 +108,29 @@ std::string cluster_words(const Structure& clusters) {
 std::string sentence(const Structure& structure) {
   switch (structure.kind) {
     case StructureKind::kPolling:
-      return "The arrivals lie on a grid of " + interval_words(structure) +
-             ": the input is polled at that interval.";
+      return interval_words(structure) +
+             ": the input is polled at that interval, and the wait for it alone varies by " +
+             wait_words(structure) + ".";
     case StructureKind::kPressSteps:
-      return "The arrivals lie on a grid of " + interval_words(structure) +
+      return interval_words(structure) +
              ", but delivery varies too little for a wait of that length: the presses themselves "
              "were made in such steps.";
     case StructureKind::kGrid:
-      return "The arrivals lie on a grid of " + interval_words(structure) +
+      return interval_words(structure) +
              ": the input is polled at that interval, or the presses were made in such steps.";
     case StructureKind::kRefreshGrid:
-      return "The arrivals lie on a grid of " + interval_words(structure) +
+      return interval_words(structure) +
              ", that of the refresh: the program takes its input there, so that wait is part of "
              "delivery.";
     case StructureKind::kClockStep:
-      return "All stamps of the log lie on a grid of " + interval_words(structure) +
-             ": the host's clock moves in such steps.";
+      return interval_words(structure) +
+             ", and so do the submits: the host's clock moves in such steps.";
     case StructureKind::kTwoClusters:
       return cluster_words(structure);
     case StructureKind::kRefreshPhase:
       break;
   }
-  return "screen goes with the submit's place in the refresh, by " +
+  return "The screen portion goes with the submit's place in the refresh, by " +
          fixed(structure.size_ms, decimals_for(structure.size_ms)) +
          " ms from crest to trough, which makes " + percent(*structure.share) + " of its variance.";
 }

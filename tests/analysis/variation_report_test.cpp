@@ -143,7 +143,8 @@ TEST_CASE("polling is told from presses made in steps, and from the refresh") {
   const Structure* polling = find(result, StructureKind::kPolling);
   REQUIRE(polling != nullptr);
   CHECK(polling->size_ms == Approx(8).epsilon(1e-6));
-  CHECK_THAT(all_of(result), Contains("grid of 8.000 ms") && Contains("polled"));
+  CHECK_THAT(all_of(result),
+             Contains("grid of 8.000000 ms") && Contains("polled") && Contains("2.31 ms"));
 
   std::mt19937 random(5);
   Bench bench;

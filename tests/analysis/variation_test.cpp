@@ -196,6 +196,7 @@ TEST_CASE("too few arrivals, arrivals at one instant, and arrivals years apart s
   CHECK_FALSE(find_fine_grid(std::vector<double>(40, 2.0)));
   CHECK_FALSE(find_fine_grid({0, 1, 2, 3, 4, 5, 6, 7, 8, 9}));
   std::vector<double> years_apart;
+  years_apart.reserve(40);
   for (int k = 0; k < 40; ++k) {
     years_apart.push_back(3e7 * k);
   }
@@ -262,6 +263,7 @@ TEST_CASE("Rayleigh's probability") {
 
 TEST_CASE("whether presses are in step is not said where it cannot be known") {
   std::vector<double> at_s;
+  at_s.reserve(12);
   for (int k = 0; k < 12; ++k) {
     at_s.push_back(k);
   }
