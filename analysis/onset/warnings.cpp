@@ -114,6 +114,10 @@ constexpr std::array kEntries = {
     Entry{WarningCode::kNoBounds, "no-bounds",
           "bounds need at least one paired press with its press seen and one with its light seen",
           "mark the instants that were missed"},
+    Entry{WarningCode::kPressesInStep, "presses-in-step",
+          "the presses keep step with the refresh, so the mean wait for it is not that of random "
+          "presses",
+          "vary the gaps between the presses"},
 };
 
 }  // namespace

@@ -44,6 +44,7 @@ enum class WarningCode {
   kEffectBeforeCause,
   kClocksContradict,
   kNoBounds,
+  kPressesInStep,
 };
 
 /// The warning with its code, its remedy, and its text; `detail` (which presses, how many) follows

@@ -79,6 +79,7 @@ Result make_result(timing::Split split, const onset::Timings& timings, const ses
   for (const Portion portion : timing::kPortions) {
     result.portions[portion] = portion_result(split, portion, timings.recording);
   }
+  result.variation = find_variation(split);
   result.recording = timings.recording;
   if (log != nullptr) {
     result.labels = log->header.labels;

@@ -5,6 +5,7 @@
 #include <string>
 
 #include "analysis/onset/timings.hpp"
+#include "analysis/report/variation.hpp"
 #include "analysis/statistics/budget.hpp"
 #include "analysis/statistics/location.hpp"
 #include "analysis/statistics/outliers.hpp"
@@ -34,6 +35,7 @@ struct PortionResult {
 struct Result {
   timing::Split split;
   timing::PerPortion<PortionResult> portions;
+  std::optional<Variation> variation;  ///< empty without a log
   onset::RecordingInfo recording;
   std::map<std::string, std::string> labels;
   std::string pacing;  ///< empty without a log

@@ -135,6 +135,42 @@ Json encode(const PortionResult& portion) {
   return nullptr;
 }
 
+Json encode(const std::optional<statistics::SpreadInterval>& spread) {
+  if (!spread) {
+    return nullptr;
+  }
+  return {{"n", spread->n},
+          {"sd_ms", milliseconds(spread->sd)},
+          {"low_ms", milliseconds(spread->low)},
+          {"high_ms", milliseconds(spread->high)},
+          {"level", spread->level},
+          {"resolved", spread->is_resolved()},
+          {"observed_sd_ms", milliseconds(spread->observed_sd)},
+          {"camera_u_ms", milliseconds(spread->instrument_u)}};
+}
+
+Json encode(const Structure& structure) {
+  return {{"kind", name(structure.kind)},
+          {"portion", name(structure.portion)},
+          {"size_ms", milliseconds(structure.size_ms)},
+          {"u_ms", milliseconds(structure.u_ms)},
+          {"share", or_null(structure.share)},
+          {"chance", or_null(structure.chance)},
+          {"says", sentence(structure)}};
+}
+
+Json encode(const Variation& variation) {
+  Json portions = Json::object();
+  for (const Portion portion : kVaryingPortions) {
+    portions[name(portion)] = encode(variation.spread[portion]);
+  }
+  Json structure = Json::array();
+  for (const Structure& found : variation.structure) {
+    structure.push_back(encode(found));
+  }
+  return {{"portions", portions}, {"says", sentences(variation)}, {"structure", structure}};
+}
+
 Json encode(const timing::ClockLink& link) {
   Json object = {
       {"kind", name(link.kind)}, {"feasible", or_null(link.feasible)}, {"drift", nullptr}};
@@ -224,6 +260,7 @@ std::string encode_result_json(const Result& result) {
   text.pop_back();
   text += member("presses", encode_presses(result.split.presses));
   text += member("summary", encode_summary(result.portions));
+  text += member("variation", dump(result.variation ? encode(*result.variation) : Json(nullptr)));
   text += member("clock_link", dump(encode(result.split.clock_link)));
   text += member("flip", dump(encode_flip(result.split)));
   text += member(

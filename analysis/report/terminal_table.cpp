@@ -109,6 +109,16 @@ std::string drift_of(const Result& result) {
               fixed(drift->u_ppm, decimals) + " ppm");
 }
 
+std::string variation_of(const Result& result) {
+  std::string text;
+  if (result.variation) {
+    for (const std::string& line : sentences(*result.variation)) {
+      text += wrap(line);
+    }
+  }
+  return text;
+}
+
 }  // namespace
 
 std::string terminal_table(const Result& result) {
@@ -117,8 +127,10 @@ std::string terminal_table(const Result& result) {
   for (const Portion portion : timing::kPortions) {
     text += portion_row(result, portion);
   }
-  const std::string drift = drift_of(result);
-  return text + (drift.empty() ? "" : '\n' + drift);
+  for (const std::string& part : {drift_of(result), variation_of(result)}) {
+    text += part.empty() ? "" : '\n' + part;
+  }
+  return text;
 }
 
 std::string terminal_warnings(const std::vector<onset::Warning>& warnings) {

@@ -286,6 +286,11 @@ Split split_presses(const onset::Timings& timings, const session::Log* log,
     drop_impossible_across(rows, *link.clock);
   }
   warn_of_rows(rows, split.warnings);
+  if (log != nullptr) {
+    split.variation =
+        find_variation(rows, *log, flips.refresh, basis.kind == ClockLinkKind::kShared, link.drift);
+    warn_of_step(*split.variation, split.warnings);
+  }
   share_recording_doubts(timings.recording, split);
   share_clock_doubts(flips, split);
   for (const PressRow& row : rows) {

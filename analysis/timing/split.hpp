@@ -12,6 +12,7 @@
 #include "analysis/timing/host_lamp.hpp"
 #include "analysis/timing/portions.hpp"
 #include "analysis/timing/scan_out.hpp"
+#include "analysis/timing/variation.hpp"
 #include "harness/session/records.hpp"
 
 /// Splits the way from press to light into its portions.
@@ -24,6 +25,7 @@
 ///   at most half the least round trip or half the lamp's lag range;
 /// - causality: delivery, screen and display are bounded in the mean, see causality.hpp;
 /// - none: nothing more.
+/// How much delivery and screen vary is known under any link, see variation.hpp.
 namespace thumblight::timing {
 
 /// What a split may rest on besides the instants.
@@ -80,6 +82,7 @@ struct Split {
   ClockLink clock_link;
   std::string flip_how;                ///< empty without a log
   std::optional<RefreshGrid> refresh;  ///< as the present returns gave it
+  std::optional<Variation> variation;  ///< empty without a log
   PairingCounts counts;
   std::vector<onset::Warning> warnings;  ///< those of the timings first
 };

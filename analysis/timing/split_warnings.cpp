@@ -116,6 +116,12 @@ void warn_of_rows(const std::vector<PressRow>& rows, Warnings& warnings) {
   }
 }
 
+void warn_of_step(const Variation& variation, Warnings& warnings) {
+  if (variation.press_phase && variation.press_phase->is_in_step()) {
+    warnings.push_back(make_warning(WarningCode::kPressesInStep, ""));
+  }
+}
+
 void warn_of_causality(const std::vector<PressRow>& rows, const FeasibleClocks& feasible,
                        Warnings& warnings) {
   if (!feasible.bounded) {

@@ -4,6 +4,7 @@
 
 #include "analysis/timing/causality.hpp"
 #include "analysis/timing/press_rows.hpp"
+#include "analysis/timing/variation.hpp"
 
 /// What a split has to warn of; each appends to `warnings`.
 namespace thumblight::timing {
@@ -14,6 +15,9 @@ void warn_of_log(const session::Log& log, const Pairing& pairing, const std::vec
 
 /// Presses of which something had to be left out.
 void warn_of_rows(const std::vector<PressRow>& rows, std::vector<onset::Warning>& warnings);
+
+/// Presses whose instants are not spread over the refresh.
+void warn_of_step(const Variation& variation, std::vector<onset::Warning>& warnings);
 
 /// Bounds that causality cannot give, or gives on shaky ground.
 void warn_of_causality(const std::vector<PressRow>& rows, const FeasibleClocks& feasible,
