@@ -41,8 +41,7 @@ struct Rig {
 }  // namespace
 
 // RFC 5905, 8 and 4: whatever the machine does meanwhile, no exchange is off by more than half its
-// delay. The rest leans on the least delays being near what the line adds, which a busy machine
-// leaves alone in some of several hundred exchanges.
+// delay. What a busy machine adds to most of them is in the uncertainty of the offset.
 TEST_CASE("over a line slower back than there, the truth lies within the stated half-width") {
   const test::LineDelays delays{0.0003, 0.0011, 0.0002};
   const Rig rig(delays, 80e-6);
@@ -66,7 +65,7 @@ TEST_CASE("over a line slower back than there, the truth lies within the stated 
   CHECK(rig.link.clock.half_width_s >= (delays.there_s + delays.back_s) / 2);
   CHECK(std::abs(rig.error_s()) <= rig.widest_s());
   // Off by about half of what the ways differ by, 0.4 ms, and on the side of the slower way.
-  CHECK(rig.error_s() > 0.0001);
+  CHECK(rig.error_s() > 0.0001 - 3 * rig.link.clock.u_offset_s);
 }
 
 TEST_CASE("the rate of the sensor's clock is found within its uncertainty") {
@@ -74,11 +73,11 @@ TEST_CASE("the rate of the sensor's clock is found within its uncertainty") {
   const double truth = 1 / (1 + 400e-6) - 1;
   CAPTURE(rig.link.clock.theta1, rig.link.clock.u_theta1, truth);
   CHECK(std::abs(rig.link.clock.theta1 - truth) <= 4 * rig.link.clock.u_theta1);
-  CHECK(rig.link.clock.u_theta1 < 400e-6);
+  CHECK(rig.link.clock.u_theta1 < kLargestRateError / std::sqrt(3.0));
 }
 
 TEST_CASE("over a line as slow back as there, the middle is far nearer than the half-width") {
   const Rig rig({0.0007, 0.0007, 0.0001}, 0);
   CAPTURE(rig.error_s(), rig.link.clock.half_width_s, rig.link.clock.u_offset_s);
-  CHECK(std::abs(rig.error_s()) <= rig.link.clock.half_width_s / 2);
+  CHECK(std::abs(rig.error_s()) <= rig.link.clock.half_width_s / 4 + 3 * rig.link.clock.u_offset_s);
 }

@@ -169,6 +169,36 @@ TEST_CASE("an exchange whose answer comes before its request is left out and cou
   CHECK_THROWS_WITH(link_by_exchange({}, base, std::nullopt), Contains("needs exchanges"));
 }
 
+TEST_CASE("a host that is late for every answer shifts the offset within its uncertainty") {
+  // Both clocks tell the same time; the least delay is 1 ms there and none back.
+  std::vector<session::Exchange> exchanges;
+  for (std::int64_t k = 0; k < 400; ++k) {
+    const std::int64_t late_ns = k == 200 ? 0 : 5'000'000 + k * 37 % 101 * 10'000;
+    const std::int64_t t1_ns = k * 5'000'000;
+    const double t2_s = static_cast<double>(t1_ns + 1'000'000) * 1e-9;
+    exchanges.push_back({t1_ns, t2_s, t2_s, t1_ns + 1'000'000 + late_ns});
+  }
+  const LinkedClock clock = link_by_exchange(exchanges, {}, std::nullopt).clock;
+  CHECK(clock.half_width_s == Approx(0.0005));
+  CHECK(std::abs(clock.offset_s) > 0.001);
+  CHECK(std::abs(clock.offset_s) <= clock.half_width_s + 3 * clock.u_offset_s);
+}
+
+TEST_CASE("lateness that changes from one way to the other turns the rate within its uncertainty") {
+  // Both clocks tell the same time; requests are late at first, answers afterwards.
+  std::vector<session::Exchange> exchanges;
+  for (std::int64_t k = 0; k < 400; ++k) {
+    const std::int64_t late_ns = k == 200 ? 0 : 3'000'000 + k * 37 % 101 * 1'000;
+    const std::int64_t t1_ns = k * 5'000'000;
+    const std::int64_t there_ns = 500'000 + (k < 200 ? late_ns : 0);
+    const double t2_s = static_cast<double>(t1_ns + there_ns) * 1e-9;
+    exchanges.push_back({t1_ns, t2_s, t2_s, t1_ns + 1'000'000 + late_ns});
+  }
+  const LinkedClock clock = link_by_exchange(exchanges, {}, std::nullopt).clock;
+  CHECK(std::abs(clock.theta1) > 0.001);
+  CHECK(std::abs(clock.theta1) <= 3 * clock.u_theta1);
+}
+
 TEST_CASE("one exchange ties the clocks for its moment, and its rate is anybody's guess") {
   const ExchangeLink link =
       link_by_exchange({{1'000'000'000, 0.5, 0.5, 1'002'000'000}}, {}, std::nullopt);
