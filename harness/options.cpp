@@ -140,6 +140,18 @@ void add_run_options(CLI::App& app, Options& options) {
          },
          "As often as you like: controller, connection, device, display, …")
       ->type_name("NAME=TEXT");
+  app.add_option_function<std::string>(
+         "--lamp", [&options](const std::string& text) { options.lamp = lamp_choice_of(text); },
+         "A lamp in the camera's view that is switched with each flash and logged: an LED of the "
+         "system's LED class, or one on the line RTS of a serial port")
+      ->check(CLI::Validator(
+          [](const std::string& text) {
+            return lamp_choice_of(text)
+                       ? std::string()
+                       : "'" + text + "' is no lamp; give one like led:NAME or rts:/dev/ttyUSB0";
+          },
+          ""))
+      ->type_name("led:NAME|rts:DEVICE");
   app.add_flag("--caution-read", options.caution_read,
                "The caution about flashing light has been read");
 }

@@ -6,6 +6,7 @@
 #include <string>
 
 #include "harness/run/pacing.hpp"
+#include "harness/system/lamps.hpp"
 #include "harness/system/sdl_window.hpp"
 
 namespace thumblight::harness {
@@ -24,6 +25,7 @@ struct Options {
   double hold_ms = 150;
   double rest_ms = 300;
   double axis_share = 0.5;
+  std::optional<LampChoice> lamp;  ///< switched at each flash
   bool show_end = true;
   bool self_check = false;
   bool list = false;

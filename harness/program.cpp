@@ -104,7 +104,7 @@ RunSettings make_settings(const Options& options, const Control& control, const 
   return settings;
 }
 
-RunSummary run_session(const Options& options, const Control& control, Stage& stage,
+RunSummary run_session(const Options& options, const Control& control, Stage& stage, Lamp* lamp,
                        const std::filesystem::path& folder) {
   SdlScreen& screen = *stage.screen;
   screen.set_patch(place_patch(screen.size(), options.patch_place, options.patch_percent));
@@ -115,7 +115,7 @@ RunSummary run_session(const Options& options, const Control& control, Stage& st
   const session::Header header = make_header(options, control, stage, display);
   session::Writer log(session::create_append_file(folder / kLogName));
   Run run(make_settings(options, control, stage, header), stage.clock, stage.input, screen, log,
-          stage.devices);
+          stage.devices, lamp);
   run.arm();
   log.write(header);
   RunSummary summary = run.execute();
@@ -125,6 +125,7 @@ RunSummary run_session(const Options& options, const Control& control, Stage& st
 }
 
 int run_stage(const Options& options) {
+  const std::unique_ptr<Lamp> lamp = options.lamp ? open_lamp(*options.lamp) : nullptr;
   const std::filesystem::path folder = make_folder(options);
   const bool with_devices = options.control.empty() || needs_device(options.control);
   Stage stage(options.window, options.axis_share, with_devices);
@@ -139,8 +140,11 @@ int run_stage(const Options& options) {
     return exit_code_of(learned.answer);
   }
   settle_devices(*learned.control, with_devices, stage.devices);
-  const RunSummary summary = run_session(options, *learned.control, stage, folder);
+  const RunSummary summary = run_session(options, *learned.control, stage, lamp.get(), folder);
   std::cout << summary_text(summary);
+  if (const std::string warning = lamp_warning(summary); !warning.empty()) {
+    std::cerr << "thumblight-harness: " << warning << '\n';
+  }
   if (summary.reason == "interrupted") {
     return kExitInterrupted;
   }

@@ -11,6 +11,7 @@
 #include <thread>
 #include <vector>
 
+#include "harness/run/lamp_switch.hpp"
 #include "harness/run/patch_place.hpp"
 #include "harness/run/run.hpp"
 #include "harness/run/warm_up.hpp"
@@ -26,6 +27,8 @@ constexpr int kPresses = 30;
 constexpr int kFrames = 120;
 constexpr int kButton = 0;
 constexpr std::int64_t kHold_ns = 20 * kMillisecond_ns;
+constexpr int kLampFlashes = 10;
+constexpr std::chrono::milliseconds kLampPause(250);  // two flashes a second
 
 /// SDL's virtual controller, plugged in for as long as this lives.
 class VirtualPad {
@@ -196,6 +199,16 @@ void print_facts(const session::Host& host, const session::Display& display,
   out << "\n\n";
 }
 
+void print_lamp(const LampChoice& choice, const session::Intervals& switches, std::ostream& out) {
+  const auto thousandths = [](std::int64_t ns) {
+    return format("%.3f", static_cast<double>(ns) / kMillisecond_ns);
+  };
+  out << "  lamp      " << text_of(choice) << ", a switch takes " << thousandths(switches.median_ns)
+      << " ms in the median (from " << thousandths(switches.min_ns) << " to "
+      << thousandths(switches.max_ns)
+      << ");\n            the frame waits for it, and its light may come before or after\n\n";
+}
+
 void print_pacings(const std::vector<PacingCheck>& checks, std::ostream& out) {
   out << "  ms from a press being there:  arrival stamp     submit            present returned\n"
          "  pacing        presses         median   worst    median   worst    median   worst\n";
@@ -276,6 +289,7 @@ void print_judgement(const session::Host& host, const session::Display& display,
 }  // namespace
 
 void self_check(const Options& options, std::ostream& out) {
+  const std::unique_ptr<Lamp> lamp = options.lamp ? open_lamp(*options.lamp) : nullptr;
   Stage stage(options.window, options.axis_share, true);
   VirtualPad pad(stage.clock);
   stage.input.pump();
@@ -287,6 +301,11 @@ void self_check(const Options& options, std::ostream& out) {
   const std::int64_t resolution_ns = stage.clock.resolution_ns();
   const session::Host host = describe_host();
   print_facts(host, display, resolution_ns, out);
+  if (lamp) {
+    const auto switches = time_switches(*lamp, stage.clock, kLampFlashes,
+                                        [] { std::this_thread::sleep_for(kLampPause); });
+    print_lamp(*options.lamp, *switches, out);
+  }
   std::vector<PacingCheck> checks;
   for (const PacingKind pacing :
        {PacingKind::kOnPress, PacingKind::kEveryFrame, PacingKind::kFrameStart}) {

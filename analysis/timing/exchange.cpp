@@ -61,9 +61,11 @@ ExchangeLink link_by_exchange(const std::vector<session::Exchange>& exchanges, c
   std::vector<OffsetReading> readings;
   readings.reserve(timed.size());
   for (const Timed& one : timed) {
-    // An excess delay lies on either way, and shifts the offset by up to half of it.
-    const double u_s = std::hypot(floor_s, (one.delay_s - least_s) / 2) / std::sqrt(3.0);
-    readings.push_back({one.x_s, one.offset_s, u_s});
+    // An excess delay lies on either way, and shifts the offset by up to half of it. A busy machine
+    // may put it on the same way every time.
+    const double shift_s = (one.delay_s - least_s) / 2;
+    const double u_s = std::hypot(floor_s, shift_s) / std::sqrt(3.0);
+    readings.push_back({one.x_s, one.offset_s, u_s, shift_s});
   }
   ExchangeLink link;
   link.clock = link_clock(readings, least_s / 2, lights);

@@ -30,8 +30,9 @@ struct ExchangeLink {
 
 /// The clock from the exchanges with the least delays: a quarter of them, but at least eight where
 /// there are so many, weighed by how far their delay exceeds the least. Half the least delay is the
-/// half-width of what no number of exchanges takes away. Throws `Error` where no exchange is
-/// possible.
+/// half-width of what no number of exchanges takes away; the standard
+/// uncertainties also take in that the excess delays of all of them may lie on one way. Throws
+/// `Error` where no exchange is possible.
 ExchangeLink link_by_exchange(const std::vector<session::Exchange>& exchanges, const Timebase& base,
                               const std::optional<Drift>& lights);
 

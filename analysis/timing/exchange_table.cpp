@@ -45,6 +45,7 @@ class Table {
     std::vector<session::Exchange> exchanges;
     while (next()) {
       const std::vector<std::string_view> cells = cells_of(line_);
+      require_as_many(cells.size());
       session::Exchange exchange;
       take(cells, 0, exchange.t1_ns);
       take(cells, 1, exchange.t2_s);
@@ -76,6 +77,7 @@ class Table {
 
   void find_columns() {
     const std::vector<std::string_view> names = cells_of(line_);
+    width_ = names.size();
     for (std::size_t k = 0; k < kColumns.size(); ++k) {
       const auto found = std::find(names.begin(), names.end(), kColumns[k]);
       if (found == names.end()) {
@@ -85,10 +87,18 @@ class Table {
     }
   }
 
+  /// Decimal commas would shift every number behind them.
+  void require_as_many(std::size_t cells) const {
+    if (cells != width_) {
+      fail(std::to_string(cells) + (cells == 1 ? " cell" : " cells") +
+           " where the first line has " + std::to_string(width_) +
+           "; separate them by commas and write decimals with points");
+    }
+  }
+
   template <typename Number>
   void take(const std::vector<std::string_view>& cells, std::size_t column, Number& into) const {
-    const std::string_view cell =
-        places_[column] < cells.size() ? cells[places_[column]] : std::string_view();
+    const std::string_view cell = cells[places_[column]];
     const auto [end, code] = std::from_chars(cell.data(), cell.data() + cell.size(), into);
     bool is_good = code == std::errc() && end == cell.data() + cell.size();
     if constexpr (std::is_floating_point_v<Number>) {
@@ -105,6 +115,7 @@ class Table {
   const std::string& name_;
   std::string line_;
   std::int64_t number_ = 0;
+  std::size_t width_ = 0;
   std::array<std::size_t, kColumns.size()> places_{};
 };
 

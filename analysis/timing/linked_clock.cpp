@@ -13,6 +13,7 @@ struct Weighted {
   double x_s = 0;
   double offset_s = 0;
   double weight = 1;
+  double shift_s = 0;
 };
 
 bool all_stated(const std::vector<OffsetReading>& readings) {
@@ -46,7 +47,7 @@ std::vector<Weighted> weigh(const std::vector<OffsetReading>& readings, bool sta
   weighted.reserve(readings.size());
   for (const OffsetReading& reading : readings) {
     const double u_s = stated ? std::max(*reading.u_s, kLeastU_s) : 1;
-    weighted.push_back({reading.x_s, reading.offset_s, 1 / (u_s * u_s)});
+    weighted.push_back({reading.x_s, reading.offset_s, 1 / (u_s * u_s), reading.shift_s});
   }
   return weighted;
 }
@@ -84,15 +85,23 @@ class Fit {
       const double x_s = reading.x_s - x_s_;
       xx_ += reading.weight * x_s * x_s;
       xy_ += reading.weight * x_s * (reading.offset_s - offset_s_);
+      shift_ += reading.weight * reading.shift_s;
+      turn_ += reading.weight * std::abs(x_s) * reading.shift_s;
     }
   }
 
   double x_s() const { return x_s_; }
   double offset_s() const { return offset_s_; }
-  double weight() const { return weight_; }
   bool has_rate() const { return readings_.size() > 2 && xx_ > 0; }
   double own_rate() const { return xy_ / xx_; }
-  double xx() const { return xx_; }
+
+  /// Standard uncertainties, where a reading of weight 1 has this variance.
+  double u_offset(double variance) const {
+    return std::hypot(std::sqrt(variance / weight_), shift_ / weight_ / std::sqrt(3.0));
+  }
+  double u_rate(double variance) const {
+    return std::hypot(std::sqrt(variance / xx_), turn_ / xx_ / std::sqrt(3.0));
+  }
 
   /// Variance of a reading of weight 1 about the line with this rate.
   double variance(double rate) const {
@@ -111,6 +120,8 @@ class Fit {
   double offset_s_ = 0;
   double xx_ = 0;
   double xy_ = 0;
+  double shift_ = 0;  ///< weighted sum of the shifts: all to one side
+  double turn_ = 0;   ///< the same with their distances: early ones to one side, late to the other
 };
 
 }  // namespace
@@ -131,11 +142,11 @@ LinkedClock link_clock(const std::vector<OffsetReading>& readings, double half_w
   if (fit.has_rate()) {
     variance = std::max(variance, fit.variance(fit.own_rate()));
     const Rate own{std::clamp(fit.own_rate(), -kLargestRateError, kLargestRateError),
-                   std::max(std::sqrt(variance / fit.xx()), 1e-12)};
+                   std::max(fit.u_rate(variance), 1e-12)};
     rate = rate ? joined(own, *rate) : own;
   }
   const Rate known = rate.value_or(Rate{0, kLargestRateError / std::sqrt(3.0)});
-  return {fit.x_s(),    fit.offset_s(), std::sqrt(variance / fit.weight()), known.value, known.u,
+  return {fit.x_s(),    fit.offset_s(), fit.u_offset(variance), known.value, known.u,
           half_width_s, kept.size()};
 }
 

@@ -69,6 +69,11 @@ std::string missed_text(const RunSummary& summary) {
                                                     : "not counted in this pacing");
 }
 
+std::string lamp_text(const RunSummary& summary) {
+  return "Lamp: " + std::to_string(summary.lamp_failures) +
+         (summary.lamp_failures == 1 ? " switch" : " switches") + " failed, not in the log";
+}
+
 std::string reason_text(const std::string& reason) {
   if (reason == "completed") {
     return "All presses are in";
@@ -136,12 +141,21 @@ Page end_page(const Size& screen, const RunSummary& summary) {
       {reason_text(summary.reason), 2, kBright}, {presses_text(summary), 1, kBright},
       {render_text(summary), 1, kPlain},         {missed_text(summary), 1, kPlain},
       {"Log: " + summary.folder, 1, kPlain},     {"Press anything to leave.", 1, kQuiet}};
+  if (summary.lamp_failures > 0) {
+    paragraphs.insert(paragraphs.end() - 2, {lamp_text(summary), 1, kPlain});
+  }
   return text_page(screen, paragraphs, ordinary_scale(screen) + 1);
 }
 
 std::string summary_text(const RunSummary& summary) {
   return reason_text(summary.reason) + "\n" + presses_text(summary) + "\n" + render_text(summary) +
          "\n" + missed_text(summary) + "\nLog: " + summary.folder + "\n";
+}
+
+std::string lamp_warning(const RunSummary& summary) {
+  return summary.lamp_failures == 0
+             ? ""
+             : lamp_text(summary) + "; the first said: " + summary.lamp_fault;
 }
 
 }  // namespace thumblight::harness

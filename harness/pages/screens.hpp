@@ -37,6 +37,8 @@ struct RunSummary {
   std::optional<double> render_min_ms;
   std::optional<double> render_max_ms;
   std::optional<std::int64_t> missed_frames;
+  int lamp_failures = 0;   ///< switches that failed and so are not in the log
+  std::string lamp_fault;  ///< what the first of them said; empty if there was none
   std::string reason;
   std::string folder;
 };
@@ -44,5 +46,8 @@ Page end_page(const Size& screen, const RunSummary& summary);
 
 /// The same summary in lines for a terminal.
 std::string summary_text(const RunSummary& summary);
+
+/// What went wrong with the lamp, in a sentence; empty if nothing did.
+std::string lamp_warning(const RunSummary& summary);
 
 }  // namespace thumblight::harness

@@ -15,7 +15,7 @@ bool ends_run(Source source) {
 }  // namespace
 
 Run::Run(const RunSettings& settings, Clock& clock, Input& input, Screen& screen,
-         session::Sink& log, DeviceMatcher& devices)
+         session::Sink& log, DeviceMatcher& devices, Lamp* lamp)
     : settings_(settings),
       clock_(clock),
       input_(input),
@@ -24,8 +24,9 @@ Run::Run(const RunSettings& settings, Clock& clock, Input& input, Screen& screen
       devices_(devices),
       pacing_(make_pacing(settings.pacing, clock, settings.interval_ns)),
       flasher_(settings.hold_ns, settings.rest_ns,
-               counts_as_flash(settings.bright_level, settings.dark_level)),
-      meter_(settings.interval_ns) {}
+               lamp != nullptr || counts_as_flash(settings.bright_level, settings.dark_level)),
+      meter_(settings.interval_ns),
+      lamp_(lamp, clock) {}
 
 void Run::arm() {
   screen_.set_page(page());
@@ -45,7 +46,9 @@ RunSummary Run::execute() {
   if (waiting_) {
     waiting_->flashed = false;
     waiting_->withheld = "end";
+    lamp_.darken();
     log_.write(*waiting_);
+    write_lamp();
     write_held_back();
   }
   const bool continual = pacing_->continual();
@@ -124,6 +127,7 @@ void Run::handle_press(const InputEvent& event) {
   press.flashed = press.withheld.empty();
   if (press.flashed) {
     waiting_ = press;
+    lamp_.light(press.index);
   } else if (waiting_) {
     held_back_.push_back(press);
   } else {
@@ -136,6 +140,12 @@ void Run::write_held_back() {
     log_.write(press);
   }
   held_back_.clear();
+}
+
+void Run::write_lamp() {
+  for (const session::Lamp& record : lamp_.take_records()) {
+    log_.write(record);
+  }
 }
 
 void Run::handle_device(const InputEvent& event) {
@@ -178,6 +188,7 @@ void Run::light(session::Press press, std::int64_t begun_ns) {
   press.present_ns = times.present_ns;
   press.frame = frame_;
   log_.write(press);
+  write_lamp();
   write_held_back();
   render_ns_.push_back(times.submit_ns - press.arrival_ns);
 }
@@ -186,9 +197,11 @@ void Run::darken(std::int64_t begun_ns) {
   // The count changes with the dark edge, so that nothing but the patch changes with the bright
   // one.
   screen_.set_page(page());
+  lamp_.darken();
   const FrameTimes times = show(settings_.dark_level, begun_ns);
   flasher_.darkened(times.present_ns);
   log_.write(session::Dark{lit_index_, times.submit_ns, times.present_ns, frame_});
+  write_lamp();
 }
 
 FrameTimes Run::show(int level, std::int64_t begun_ns) {
@@ -246,6 +259,8 @@ RunSummary Run::summarise() const {
   if (pacing_->continual()) {
     summary.missed_frames = meter_.missed();
   }
+  summary.lamp_failures = lamp_.failures();
+  summary.lamp_fault = lamp_.first_fault();
   summary.reason = end_reason_;
   return summary;
 }

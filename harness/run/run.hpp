@@ -9,6 +9,7 @@
 #include "harness/run/flasher.hpp"
 #include "harness/run/frame_meter.hpp"
 #include "harness/run/input.hpp"
+#include "harness/run/lamp_switch.hpp"
 #include "harness/run/pacing.hpp"
 #include "harness/run/screen.hpp"
 #include "harness/session/writer.hpp"
@@ -38,11 +39,13 @@ struct RunSettings {
 };
 
 /// One run: from armed to its end. Each press lights the patch in the next frame; every press, dark
-/// edge and change of the device goes to the log.
+/// edge and change of the device goes to the log. A lamp goes on as soon as a press that may flash
+/// is taken, before its frame is drawn, and off before the dark frame: it flashes no oftener than
+/// the patch, and then the limiter counts whatever the patch's levels are.
 class Run {
  public:
   Run(const RunSettings& settings, Clock& clock, Input& input, Screen& screen, session::Sink& log,
-      DeviceMatcher& devices);
+      DeviceMatcher& devices, Lamp* lamp = nullptr);
 
   /// Shows the armed page; from here on presses count.
   void arm();
@@ -60,6 +63,7 @@ class Run {
   void handle_down(const InputEvent& event);
   void handle_press(const InputEvent& event);
   void write_held_back();
+  void write_lamp();
   void handle_device(const InputEvent& event);
   void draw();
   void light(session::Press press, std::int64_t begun_ns);
@@ -81,6 +85,7 @@ class Run {
   std::unique_ptr<Pacing> pacing_;
   Flasher flasher_;
   FrameMeter meter_;
+  LampSwitch lamp_;
   Waiting waiting_;
   std::vector<session::Press> held_back_;  ///< came while one waits; the log is in their order
   std::optional<std::int64_t> held_since_ns_;

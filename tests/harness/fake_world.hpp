@@ -2,12 +2,15 @@
 
 #include <algorithm>
 #include <deque>
+#include <set>
 #include <vector>
 
 #include "harness/run/clock.hpp"
 #include "harness/run/input.hpp"
+#include "harness/run/lamp.hpp"
 #include "harness/run/run.hpp"
 #include "harness/run/screen.hpp"
+#include "harness/session/error.hpp"
 #include "harness/session/writer.hpp"
 
 /// A machine of made-up, exact times: nothing sleeps, and every run is the same.
@@ -124,13 +127,41 @@ class FakeScreen : public harness::Screen {
   harness::Page page_;
 };
 
+/// A lamp whose switching takes a stated time, and fails at the switches named.
+class FakeLamp : public harness::Lamp {
+ public:
+  struct Switch {
+    bool on = false;
+    std::int64_t told_ns = 0;
+  };
+
+  explicit FakeLamp(FakeClock& clock) : clock_(clock) {}
+
+  void switch_to(bool on) override {
+    switches.push_back({on, clock_.time_ns});
+    clock_.time_ns += takes_ns;
+    if (failing.count(switches.size() - 1) > 0) {
+      throw Error("lamp: pulled out");
+    }
+  }
+
+  std::int64_t takes_ns = 50'000;
+  std::set<std::size_t> failing;
+  std::vector<Switch> switches;  ///< tried, in order of time
+
+ private:
+  FakeClock& clock_;
+};
+
 /// Keeps every record.
 class FakeLog : public session::Sink {
  public:
   void write(const session::Record& record) override {
+    in_order.push_back(record);
     std::visit([this](const auto& one) { keep(one); }, record);
   }
   session::Log log;
+  std::vector<session::Record> in_order;
 
  private:
   void keep(const session::Header& r) { log.header = r; }
@@ -166,7 +197,7 @@ struct FakeWorld {
   }
 
   harness::RunSummary run() {
-    harness::Run run(settings, clock, input, screen, log, devices);
+    harness::Run run(settings, clock, input, screen, log, devices, has_lamp ? &lamp : nullptr);
     run.arm();
     return run.execute();
   }
@@ -176,6 +207,8 @@ struct FakeWorld {
   FakeScreen screen;
   FakeLog log;
   FakeDevices devices;
+  FakeLamp lamp{clock};
+  bool has_lamp = false;
   harness::RunSettings settings;
 };
 

@@ -41,6 +41,11 @@ TEST_CASE("options are taken as they are written") {
   CHECK(options.labels.at("controller") == "Heron");
   CHECK(options.labels.at("note") == "a=b");
   CHECK_FALSE(options.show_end);
+  CHECK_FALSE(options.lamp.has_value());
+  CHECK(harness::text_of(*parse({"--lamp", "led:input3::capslock"}).options.lamp) ==
+        "led:input3::capslock");
+  CHECK(harness::text_of(*parse({"--lamp", "rts:/dev/ttyUSB0"}).options.lamp) ==
+        "rts:/dev/ttyUSB0");
 }
 
 TEST_CASE("without options it asks for all it needs") {
@@ -65,7 +70,10 @@ TEST_CASE("what is no option, no choice or no number is wrong usage") {
                                         {"--window", "12"},        {"--window", "10x10"},
                                         {"--mode", "1920x1080@"},  {"--mode", "1920x1080@0"},
                                         {"--label", "controller"}, {"--label", "=x"},
-                                        {"--end-screen", "later"}, {"surplus"}}));
+                                        {"--end-screen", "later"}, {"surplus"},
+                                        {"--lamp", "torch"},       {"--lamp", "led:"},
+                                        {"--lamp", "led:../x"},    {"--lamp", "led:.."},
+                                        {"--lamp", "rts:"},        {"--lamp", ""}}));
   CAPTURE(words);
   CHECK(parse(words).exit_code == kExitUsage);
 }
