@@ -39,6 +39,14 @@ std::string fixed(double value, int decimals, Rounding rounding) {
   return {buffer.data(), result.ptr};
 }
 
+std::string shortest(double value) {
+  constexpr int kDigits = 6;
+  std::array<char, 64> buffer{};
+  const auto result = std::to_chars(buffer.data(), buffer.data() + buffer.size(), value,
+                                    std::chars_format::general, kDigits);
+  return {buffer.data(), result.ptr};
+}
+
 std::string printable(const std::string& text) {
   std::string shown = text;
   std::replace_if(
