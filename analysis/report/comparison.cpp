@@ -78,6 +78,9 @@ std::optional<PortionDifference> difference_of(const Result& a, const Result& b,
   difference.sd_a_ms = statistics::moments(of_a).sd();
   difference.sd_b_ms = statistics::moments(of_b).sd();
   difference.samples = statistics::compare(of_a, of_b, level);
+  if (of_a.size() < 2 || of_b.size() < 2) {
+    difference.samples.spread.reset();  // one press has no spread to be tested
+  }
   difference.shared = shared_parts(a, b, portion);
   difference.unseen_u_ms = std::sqrt(unseen_variance(portion_a) + unseen_variance(portion_b));
   difference.instants_stated = portion_a.value_u_ms && portion_b.value_u_ms;

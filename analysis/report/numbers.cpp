@@ -41,10 +41,13 @@ std::string fixed(double value, int decimals, Rounding rounding) {
 
 std::string shortest(double value) {
   constexpr int kDigits = 6;
-  std::array<char, 64> buffer{};
-  const auto result = std::to_chars(buffer.data(), buffer.data() + buffer.size(), value,
-                                    std::chars_format::general, kDigits);
-  return {buffer.data(), result.ptr};
+  const double leading = value == 0 ? 0 : std::floor(std::log10(std::abs(value)));
+  std::string text = fixed(value, std::max(0, kDigits - 1 - static_cast<int>(leading)));
+  if (text.find('.') != std::string::npos) {
+    text.erase(text.find_last_not_of('0') + 1);
+    text.erase(text.find_last_not_of('.') + 1);
+  }
+  return text;
 }
 
 std::string printable(const std::string& text) {

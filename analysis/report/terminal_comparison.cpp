@@ -1,7 +1,7 @@
 #include "analysis/report/terminal_comparison.hpp"
 
 #include <algorithm>
-#include <set>
+#include <map>
 
 #include "analysis/report/numbers.hpp"
 #include "analysis/report/text_columns.hpp"
@@ -14,7 +14,7 @@ using timing::Bounds;
 using timing::Portion;
 
 constexpr double kFramesPerMs = 60.0 / 1000.0;
-constexpr std::size_t kNameWidth = 12;
+constexpr std::size_t kNameWidth = 13;
 
 std::string line(const std::string& name, const std::vector<std::string>& cells,
                  const std::vector<std::size_t>& widths) {
@@ -74,9 +74,17 @@ std::string bounds_text(const Bounds& bounds) {
          fixed(bounds.high_ms, decimals, Rounding::kUp) + " (bounds)";
 }
 
+std::string joined(const std::vector<std::string>& parts, const char* between = ", ") {
+  std::string text;
+  for (const std::string& part : parts) {
+    text += (text.empty() ? "" : between) + part;
+  }
+  return text;
+}
+
 // Two set-ups.
 
-const std::vector<std::size_t> kDifferenceWidths = {9, 19, 9, 11};
+const std::vector<std::size_t> kDifferenceWidths = {9, 19, 8, 11};
 
 std::string difference_row(const PairComparison& pair, Portion portion) {
   if (const std::optional<PortionDifference>& found = pair.differences[portion]) {
@@ -88,19 +96,31 @@ std::string difference_row(const PairComparison& pair, Portion portion) {
   if (const std::optional<Bounds>& bounds = pair.bounds_ms[portion]) {
     return ranged_left(name(portion), kNameWidth) + "   " + bounds_text(*bounds) + '\n';
   }
-  return ranged_left(name(portion), kNameWidth) + "   not known\n";
+  return "";
 }
 
-std::string difference_table(const PairComparison& pair) {
+/// The portions of which nothing is known in one of the two, or nothing press by press nor bounds.
+std::string unknown_portions(const PairComparison& pair) {
+  std::vector<std::string> names;
+  for (const Portion portion : timing::kPortions) {
+    if (!pair.differences[portion] && !pair.bounds_ms[portion]) {
+      names.emplace_back(name(portion));
+    }
+  }
+  return names.empty() ? "" : "not known of both: " + joined(names);
+}
+
+std::string difference_table(const PairComparison& pair, std::size_t columns) {
   std::string text =
       line("A less B, ms", {"means", "95 % interval", "frames", ""}, kDifferenceWidths);
   for (const Portion portion : timing::kPortions) {
     text += difference_row(pair, portion);
   }
-  return text;
+  const std::string unknown = unknown_portions(pair);
+  return text + (unknown.empty() ? "" : wrap(unknown, columns));
 }
 
-const std::vector<std::size_t> kRankWidths = {9, 19, 20};
+const std::vector<std::size_t> kRankWidths = {9, 19, 19};
 
 std::string shift_interval(const PortionDifference& difference) {
   const auto best = difference.samples.shift->best();
@@ -139,10 +159,10 @@ std::string rank_table(const PairComparison& pair) {
                    rows;
 }
 
-const std::vector<std::size_t> kSpreadWidths = {9, 9, 9, 21};
+const std::vector<std::size_t> kSpreadWidths = {9, 9, 8, 21};
 
 std::string sd(const std::optional<double>& sd_ms) {
-  return sd_ms ? fixed(*sd_ms, decimals_for(*sd_ms)) : "-";
+  return sd_ms ? fixed(*sd_ms, *sd_ms > 0 ? decimals_for(*sd_ms) : 0) : "-";
 }
 
 std::string spread_word(const PortionDifference& difference, double level) {
@@ -180,7 +200,7 @@ std::string one_press_sentence(const PortionDifference& difference, const std::s
 std::string verdict_sentence(const PortionDifference& difference, const std::string& a,
                              const std::string& b) {
   if (!difference.verdict) {
-    return "No press differs from another, and the timings state no uncertainty of their instants: "
+    return "no press differs from another, and the timings state no uncertainty of their instants: "
            "nothing says how far the difference of " +
            fixed(difference.difference_ms, 1) +
            " ms may be off. State the capture rate, or the instants' uncertainties.";
@@ -189,14 +209,6 @@ std::string verdict_sentence(const PortionDifference& difference, const std::str
     return one_press_sentence(difference, a, b);
   }
   return statistics::sentence(*difference.verdict, a, b);
-}
-
-std::string joined(const std::vector<std::string>& parts) {
-  std::string text;
-  for (const std::string& part : parts) {
-    text += (text.empty() ? "" : ", ") + part;
-  }
-  return text;
 }
 
 std::string delivery_paragraph(const PairComparison& pair, const std::string& a,
@@ -224,6 +236,9 @@ std::string part_text(const SharedPart& part) {
 }
 
 std::string shared_paragraph(const PortionDifference& total) {
+  if (!total.interval()) {
+    return "";
+  }
   std::vector<std::string> parts;
   for (const SharedPart& part : total.shared) {
     parts.push_back(part_text(part));
@@ -261,7 +276,8 @@ std::string pair_report(const ComparisonResult& comparison, std::size_t columns)
   add(total ? "Total: " + verdict_sentence(*total, a, b)
             : "The total is not known of both, so nothing says which answers sooner.");
   add(delivery_paragraph(pair, a, b));
-  text += '\n' + difference_table(pair) + rank_table(pair) + spread_table(pair, comparison.level);
+  text += '\n' + difference_table(pair, columns) + rank_table(pair) +
+          spread_table(pair, comparison.level);
   add(total ? shared_paragraph(*total) : "");
   add(criterion_paragraph(pair));
   return text;
@@ -269,7 +285,7 @@ std::string pair_report(const ComparisonResult& comparison, std::size_t columns)
 
 // More than two.
 
-const std::vector<std::size_t> kPairWidths = {9, 19, 9, 11};
+const std::vector<std::size_t> kPairWidths = {9, 19, 8, 11};
 
 std::string pair_name(const PairComparison& pair) {
   return letter(pair.a) + " less " + letter(pair.b);
@@ -300,57 +316,77 @@ std::string portion_table(const ComparisonResult& comparison, Portion portion) {
                             rows;
 }
 
-/// The pairs whose remainders stand for their deliveries, and why the others do not.
-std::string deliveries(const ComparisonResult& comparison, std::size_t columns) {
-  std::vector<std::string> carried;
-  std::string refused;
+std::string pair_letters(const PairComparison& pair) {
+  return letter(pair.a) + " and " + letter(pair.b);
+}
+
+/// The pairs whose remainders do not stand for their deliveries, by the reasons for it.
+std::string refusals(const ComparisonResult& comparison, std::size_t columns) {
+  std::map<std::string, std::vector<std::string>> refused;
   for (const PairComparison& pair : comparison.pairs) {
-    if (!pair.differences[Portion::kRemainder]) {
-      continue;
-    }
-    if (pair.delivery_by_remainder() != nullptr) {
-      carried.push_back(letter(pair.a) + " and " + letter(pair.b));
-    } else {
-      refused += wrap(letter(pair.a) + " and " + letter(pair.b) +
-                          ": the remainders do not tell the deliveries apart, since the screen "
-                          "portion need not be the same: " +
-                          joined(pair.screen_differences) + ".",
-                      columns);
+    if (pair.differences[Portion::kRemainder] && !pair.screen_differences.empty()) {
+      refused[joined(pair.screen_differences)].push_back(pair_letters(pair));
     }
   }
   std::string text;
-  if (!carried.empty()) {
-    text = '\n' + wrap(
-                      "The difference of the remainders is that of the deliveries, supposing that "
-                      "the screen portion is the same in both (host, display, mode, patch and "
-                      "pacing agree in the logs): " +
-                          joined(carried) + ".",
-                      columns);
+  for (const auto& [reasons, pairs] : refused) {
+    text +=
+        '\n' + wrap(
+                   "It need not be that of the deliveries, since the screen portion need not be "
+                   "the same, for " +
+                       joined(pairs, "; ") + ": " + reasons + ".",
+                   columns);
   }
-  return text + (refused.empty() ? "" : '\n' + refused);
+  return text;
 }
+
+std::string deliveries(const ComparisonResult& comparison, std::size_t columns) {
+  std::vector<std::string> carried;
+  for (const PairComparison& pair : comparison.pairs) {
+    if (pair.delivery_by_remainder() != nullptr) {
+      carried.push_back(pair_letters(pair));
+    }
+  }
+  const std::string refused = refusals(comparison, columns);
+  if (carried.empty() && refused.empty()) {
+    return "";
+  }
+  const std::string which =
+      carried.empty()
+          ? "no pair"
+          : joined(carried, "; ") + " (host, display, mode, patch and pacing agree in the logs)";
+  return '\n' +
+         wrap(
+             "The difference of the remainders is that of the deliveries, supposing that the "
+             "screen "
+             "portion is the same in both, for " +
+                 which + ".",
+             columns) +
+         refused;
+}
+
+/// More pairs than this have no sentence each.
+constexpr std::size_t kMostSentences = 10;
 
 std::string resolved_sentences(const ComparisonResult& comparison, std::size_t columns) {
   std::string text;
-  std::size_t open = 0;
+  std::size_t resolved = 0;
   for (const PairComparison& pair : comparison.pairs) {
     const std::optional<PortionDifference>& total = pair.differences[Portion::kTotal];
-    if (total && total->verdict && total->verdict->resolved()) {
+    if (!total || !total->verdict || !total->verdict->resolved()) {
+      continue;
+    }
+    ++resolved;
+    if (comparison.pairs.size() <= kMostSentences) {
       text += wrap("Total: " + verdict_sentence(*total, comparison.sessions[pair.a].name,
                                                 comparison.sessions[pair.b].name),
                    columns);
-    } else {
-      ++open;
     }
   }
-  if (open > 0) {
-    text +=
-        wrap("Total: " + std::to_string(open) + " of " + std::to_string(comparison.pairs.size()) +
-                 (comparison.pairs.size() == 1 ? " pair is" : " pairs are") +
-                 " not resolved by these recordings.",
-             columns);
-  }
-  return '\n' + text;
+  return '\n' + text +
+         wrap("Total: " + std::to_string(resolved) + " of " +
+                  std::to_string(comparison.pairs.size()) + " pairs resolved.",
+              columns);
 }
 
 std::string many_report(const ComparisonResult& comparison, std::size_t columns) {

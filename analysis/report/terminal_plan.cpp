@@ -211,8 +211,8 @@ std::string terminal_plan(const Plan& plan, std::size_t columns) {
     text += paragraph.empty() ? "" : '\n' + wrap(paragraph, columns);
   };
   add(answer(plan));
-  text += found.empty() ? "" : '\n' + found;
   add(bearable(plan));
+  text += found.empty() ? "" : '\n' + found;
   add(few_presses(plan));
   add(pilot_doubt(plan));
   add(camera_share(plan));
