@@ -140,6 +140,13 @@ TEST_CASE("plan: out of reach says what would bring it within reach") {
   CHECK(spread["bearable_sd_ms"].get<double>() == Approx(0.1 / 1.9602).epsilon(1e-3));
 }
 
+TEST_CASE("plan: what lasts in both set-ups joins in their difference as root sum of squares") {
+  // JCGM 100:2008, 5.1.2; 1.959964 from table G.2's last line. The presses' own scatter is nothing.
+  const json answer = plan({"--spread-ms", "0.001", "--lasting-ms", "1", "--presses", "1000"});
+  CHECK(answer["half_width_ms"].get<double>() == Approx(1.959964).epsilon(1e-5));
+  CHECK(answer["difference_ms"].get<double>() == Approx(std::sqrt(2.0) * 1.959964).epsilon(1e-3));
+}
+
 TEST_CASE("plan: a faster camera takes fewer presses, and the answer says how many") {
   const json answer = plan({"--camera-rate", "240", "--half-width-ms", "0.2"});
   const json faster = plan({"--camera-rate", "480", "--half-width-ms", "0.2"});
