@@ -17,6 +17,8 @@ constexpr std::array kVerbs = {
     Verb{"extract", "Find every press and light in a recording, with their uncertainty",
          add_extract},
     Verb{"split", "Split each press into its portions, from timings and session log", add_split},
+    Verb{"compare", "Say whether set-ups differ, and by how much", add_compare},
+    Verb{"plan", "Say how many presses a wanted certainty takes", add_plan},
     Verb{"rehearse", "Make a session folder with a simulated recording whose truth is known",
          add_rehearse},
 };
@@ -67,7 +69,7 @@ int run(int argc, const char* const* argv, const Streams& streams) {
   try {
     app.parse(argc, argv);
     require_verb(action);
-    action({streams.out, streams.err, quiet, streams.progress && !quiet});
+    action({streams.out, streams.err, quiet, streams.progress && !quiet, streams.columns});
     return kExitGood;
   } catch (const CLI::ParseError& outcome) {
     return finish_parsing(app, outcome, streams);

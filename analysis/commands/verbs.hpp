@@ -1,9 +1,12 @@
 #pragma once
 
 #include <CLI/App.hpp>
+#include <cstddef>
 #include <functional>
 #include <ostream>
 #include <stdexcept>
+
+#include "analysis/report/wrap.hpp"
 
 namespace thumblight::commands {
 
@@ -13,6 +16,7 @@ struct Streams {
   std::ostream& err;
   bool quiet = false;
   bool progress = false;  ///< `err` is a terminal that may be told of progress
+  std::size_t columns = report::kTerminalColumns;  ///< of the terminal that `out` is
 };
 
 /// Options that do not go together: printed like an `Error`, with the exit code of wrong usage.
@@ -31,11 +35,17 @@ struct Verb {
   Action (*add_options)(CLI::App& app);
 };
 
+/// `compare`: whether set-ups differ, and by how much.
+Action add_compare(CLI::App& app);
+
 /// `extract`: a recording to timings.
 Action add_extract(CLI::App& app);
 
 /// `measure`: a session folder, all steps.
 Action add_measure(CLI::App& app);
+
+/// `plan`: how many presses a wish takes.
+Action add_plan(CLI::App& app);
 
 /// `rehearse`: makes a session folder whose truth is known.
 Action add_rehearse(CLI::App& app);

@@ -39,6 +39,17 @@ std::string fixed(double value, int decimals, Rounding rounding) {
   return {buffer.data(), result.ptr};
 }
 
+std::string shortest(double value) {
+  constexpr int kDigits = 6;
+  const double leading = value == 0 ? 0 : std::floor(std::log10(std::abs(value)));
+  std::string text = fixed(value, std::max(0, kDigits - 1 - static_cast<int>(leading)));
+  if (text.find('.') != std::string::npos) {
+    text.erase(text.find_last_not_of('0') + 1);
+    text.erase(text.find_last_not_of('.') + 1);
+  }
+  return text;
+}
+
 std::string printable(const std::string& text) {
   std::string shown = text;
   std::replace_if(

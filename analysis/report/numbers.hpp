@@ -15,6 +15,9 @@ enum class Rounding { kNearest, kDown, kUp };
 /// `value` in digits, with a point and without an exponent; "-0" is written "0".
 std::string fixed(double value, int decimals, Rounding rounding = Rounding::kNearest);
 
+/// `value` as somebody would say it: with as many digits as it takes, six at most.
+std::string shortest(double value);
+
 /// The text without the control characters that would steer a terminal.
 std::string printable(const std::string& text);
 

@@ -44,7 +44,8 @@ std::optional<std::size_t> presses_for_half_width(const PlanBasis& basis, double
 
 /// The probability that a true difference of two set-ups is resolved with n presses each, two or
 /// more: two-sided two-sample t with equal spreads, noncentral t (J. Cohen, Statistical Power
-/// Analysis, 2.2). A lasting uncertainty raises the threshold as in `judge`.
+/// Analysis, 2.2). A lasting uncertainty raises the threshold as in `judge`; the power is then
+/// integrated over what the presses may show of their scatter (to about 1e-6).
 double power_to_tell_apart(const PlanBasis& basis, double difference_ms, std::size_t n);
 
 /// The fewest presses of each set-up, two or more, that reach this power. Absent where the lasting

@@ -67,6 +67,23 @@ TEST_CASE("What no number of presses removes stays in the plan") {
         Approx(1.95996).margin(5e-6));
 }
 
+TEST_CASE("Beside a lasting part the power is that of the threshold which judge sets") {
+  // A lasting part of next to nothing: Boost's noncentral t is the other way to the same number.
+  for (const std::size_t n : {2UL, 3UL, 10UL, 500UL, 20'000UL}) {
+    for (const double difference_ms : {0.1, 1.0, 3.0}) {
+      CAPTURE(n, difference_ms);
+      CHECK(power_to_tell_apart({.sd_ms = 1, .lasting_u_ms = 1e-12}, difference_ms, n) ==
+            Approx(power_to_tell_apart({.sd_ms = 1}, difference_ms, n)).margin(1e-6));
+    }
+  }
+  // One that is nearly all of it: half of the differences pass where they equal it, whatever the
+  // presses say of their scatter; for 0.9 it takes 1.281552 standard errors more (normal).
+  const PlanBasis lasting{.sd_ms = 0.001, .lasting_u_ms = 1};
+  CHECK(power_to_tell_apart(lasting, 1.959963985, 10) == Approx(0.5).margin(0.01));
+  CHECK(detectable_difference_ms(lasting, 10) ==
+        Approx(1.959963985 + 1.281552 * 0.001 * std::sqrt(2.0 / 10)).margin(1e-5));
+}
+
 TEST_CASE("Plans at their ends") {
   CHECK(presses_for_half_width({.sd_ms = 0}, 0.1) == 2);
   CHECK(presses_to_tell_apart({.sd_ms = 0}, 0.1) == 2);

@@ -1,0 +1,198 @@
+#include "analysis/report/comparison_json.hpp"
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+namespace thumblight::report {
+namespace {
+
+using Json = nlohmann::ordered_json;
+using statistics::VerdictReason;
+using timing::Portion;
+
+/// Milliseconds to the nanosecond: digits beyond it are those of binary arithmetic.
+Json milliseconds(double value_ms) {
+  return std::round(value_ms * 1e6) / 1e6;
+}
+
+template <typename Value>
+Json or_null(const std::optional<Value>& value) {
+  return value ? Json(*value) : Json(nullptr);
+}
+
+Json milliseconds(const std::optional<double>& value_ms) {
+  return value_ms ? milliseconds(*value_ms) : Json(nullptr);
+}
+
+Json range(double low_ms, double high_ms) {
+  return {milliseconds(low_ms), milliseconds(high_ms)};
+}
+
+Json range(const std::optional<statistics::Interval>& interval) {
+  return interval ? range(interval->low, interval->high) : Json(nullptr);
+}
+
+const char* word(VerdictReason reason) {
+  switch (reason) {
+    case VerdictReason::kResolved:
+      return "resolved";
+    case VerdictReason::kTooFewPresses:
+      return "too-few-presses";
+    case VerdictReason::kBelowResolution:
+      return "below-resolution";
+    case VerdictReason::kWithinUncertainty:
+      return "within-uncertainty";
+    case VerdictReason::kOneOfMany:
+      break;
+  }
+  return "one-of-many";
+}
+
+Json encode(const std::optional<statistics::MeanDifference>& means) {
+  if (!means) {
+    return nullptr;
+  }
+  return {{"standard_error_ms", milliseconds(means->standard_error)},
+          {"t", or_null(means->t)},
+          {"dof", or_null(means->dof)},
+          {"p", or_null(means->p)},
+          {"ci95", range(means->interval)}};
+}
+
+Json encode(const std::optional<statistics::Shift>& shift) {
+  if (!shift) {
+    return nullptr;
+  }
+  const std::optional<statistics::ShiftInterval> best = shift->best();
+  return {{"ms", milliseconds(shift->shift)},
+          {"ci95", best ? range(best->interval) : Json(nullptr)},
+          {"exact", shift->exact.has_value()}};
+}
+
+Json encode(const std::optional<statistics::RankSumTest>& ranks) {
+  if (!ranks) {
+    return nullptr;
+  }
+  return {{"u_a", ranks->u_a},
+          {"u_b", ranks->u_b},
+          {"p_exact", or_null(ranks->p_exact)},
+          {"p_continuity", or_null(ranks->p_continuity)}};
+}
+
+Json encode(const std::optional<statistics::FasterProbability>& faster) {
+  if (!faster) {
+    return nullptr;
+  }
+  return {{"estimate", faster->estimate}, {"ci95", {faster->interval.low, faster->interval.high}}};
+}
+
+Json encode(const std::optional<statistics::SpreadTest>& spread) {
+  return spread ? Json{{"w", spread->w}, {"p", spread->p}} : Json(nullptr);
+}
+
+Json encode(const std::vector<SharedPart>& parts) {
+  Json list = Json::array();
+  for (const SharedPart& part : parts) {
+    list.push_back({{"source", part.source},
+                    {"u_a_ms", milliseconds(part.u_a_ms)},
+                    {"u_b_ms", milliseconds(part.u_b_ms)},
+                    {"cancels", part.cancels},
+                    {"u_ms", milliseconds(part.u_ms)}});
+  }
+  return list;
+}
+
+Json encode(const std::optional<statistics::Verdict>& verdict) {
+  if (!verdict) {
+    return nullptr;
+  }
+  return {{"resolved", verdict->resolved()},
+          {"reason", word(verdict->reason)},
+          {"frames_of_60_hz", or_null(verdict->difference_frames)},
+          {"uncertainty_ms", milliseconds(verdict->uncertainty_ms)},
+          {"resolution_ms", milliseconds(verdict->resolution_ms)},
+          {"level", verdict->level}};
+}
+
+Json encode(const PortionDifference& difference) {
+  return {{"n", {difference.n_a, difference.n_b}},
+          {"difference_ms", milliseconds(difference.difference_ms)},
+          {"interval_ms", range(difference.interval())},
+          {"verdict", encode(difference.verdict)},
+          {"welch", encode(difference.samples.means)},
+          {"p_adjusted", or_null(difference.adjusted_p)},
+          {"shift", encode(difference.samples.shift)},
+          {"rank_sum", encode(difference.samples.ranks)},
+          {"a_faster", encode(difference.samples.a_faster)},
+          {"sd_ms", {milliseconds(difference.sd_a_ms), milliseconds(difference.sd_b_ms)}},
+          {"brown_forsythe", encode(difference.samples.spread)},
+          {"shared", encode(difference.shared)},
+          {"unseen_u_ms", milliseconds(difference.unseen_u_ms)},
+          {"instants_stated", difference.instants_stated}};
+}
+
+Json encode(const PairComparison& pair, Portion portion) {
+  if (pair.differences[portion]) {
+    return encode(*pair.differences[portion]);
+  }
+  if (const std::optional<timing::Bounds>& bounds = pair.bounds_ms[portion]) {
+    return {{"bounds", range(bounds->low_ms, bounds->high_ms)}};
+  }
+  return nullptr;
+}
+
+/// The difference of the deliveries by way of the remainders.
+Json encode_delivery(const PairComparison& pair) {
+  const PortionDifference* difference = pair.delivery_by_remainder();
+  Json object = {{"holds", difference != nullptr},
+                 {"supposing", "the screen portion is the same in both"},
+                 {"screen_differences", pair.screen_differences},
+                 {"difference_ms", nullptr},
+                 {"interval_ms", nullptr},
+                 {"verdict", nullptr}};
+  if (difference != nullptr) {
+    object["difference_ms"] = milliseconds(difference->difference_ms);
+    object["interval_ms"] = range(difference->interval());
+    object["verdict"] = encode(difference->verdict);
+  }
+  return object;
+}
+
+Json encode(const PairComparison& pair) {
+  Json object = {
+      {"a", letter(pair.a)}, {"b", letter(pair.b)}, {"same_criterion", pair.same_criterion}};
+  for (const Portion portion : timing::kPortions) {
+    object[std::string(name(portion)) + "_ms"] = encode(pair, portion);
+  }
+  object["delivery_by_remainder"] = encode_delivery(pair);
+  return object;
+}
+
+Json encode(const ComparedSession& session, std::size_t place) {
+  return {{"letter", letter(place)},
+          {"name", session.name},
+          {"path", session.path},
+          {"labels", session.result.labels},
+          {"clock_link", timing::name(session.result.split.clock_link.kind)}};
+}
+
+}  // namespace
+
+std::string encode_comparison_json(const ComparisonResult& comparison) {
+  Json sessions = Json::array();
+  for (std::size_t k = 0; k < comparison.sessions.size(); ++k) {
+    sessions.push_back(encode(comparison.sessions[k], k));
+  }
+  Json pairs = Json::array();
+  for (const PairComparison& pair : comparison.pairs) {
+    pairs.push_back(encode(pair));
+  }
+  const Json document = {{"format", kComparisonFormat},
+                         {"version", kComparisonVersion},
+                         {"level", comparison.level},
+                         {"sessions", sessions},
+                         {"pairs", pairs}};
+  return document.dump(1, ' ', false, Json::error_handler_t::replace) + '\n';
+}
+
+}  // namespace thumblight::report
