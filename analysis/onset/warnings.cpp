@@ -118,6 +118,10 @@ constexpr std::array kEntries = {
           "the presses keep step with the refresh, so the mean wait for it is not that of random "
           "presses",
           "vary the gaps between the presses"},
+    Entry{WarningCode::kCameraInStep, "camera-in-step",
+          "the camera's frames keep step with the display's refresh, so every light is read with "
+          "the same error, which more presses do not lessen",
+          "film the session in several takes, or at a rate that is no multiple of the refresh"},
 };
 
 }  // namespace

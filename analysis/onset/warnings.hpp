@@ -45,6 +45,7 @@ enum class WarningCode {
   kClocksContradict,
   kNoBounds,
   kPressesInStep,
+  kCameraInStep,
 };
 
 /// The warning with its code, its remedy, and its text; `detail` (which presses, how many) follows

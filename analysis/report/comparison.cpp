@@ -251,6 +251,7 @@ ComparisonResult compare_sessions(std::vector<ComparedSession> sessions) {
     }
   }
   judge_all(comparison);
+  comparison.screens = share_screens(comparison.sessions);
   return comparison;
 }
 

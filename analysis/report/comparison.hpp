@@ -6,24 +6,16 @@
 #include <string>
 #include <vector>
 
-#include "analysis/report/result.hpp"
+#include "analysis/report/carried_screen.hpp"
+#include "analysis/report/compared_session.hpp"
 #include "analysis/report/shared_parts.hpp"
 #include "analysis/statistics/comparison.hpp"
 #include "analysis/statistics/verdict.hpp"
 #include "analysis/timing/portions.hpp"
-#include "harness/session/records.hpp"
 
 /// Whether set-ups differ, portion by portion: the one record that terminal and JSON read. Every
 /// difference is A less B, so it is negative where A answers sooner.
 namespace thumblight::report {
-
-/// One set-up: its whole result, and the head of its log where it has one.
-struct ComparedSession {
-  std::string path;  ///< as it was named
-  std::string name;  ///< what sentences call it, by what sets it apart; set by compare_sessions
-  Result result;     ///< its labels name the set-up
-  std::optional<session::Header> header;
-};
 
 /// A portion that is known press by press in both.
 struct PortionDifference {
@@ -67,6 +59,7 @@ struct PairComparison {
 struct ComparisonResult {
   std::vector<ComparedSession> sessions;
   std::vector<PairComparison> pairs;
+  std::vector<ScreenGroup> screens;  ///< sessions that share the screen portion
   double level = 0.95;
 };
 

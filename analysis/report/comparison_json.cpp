@@ -168,6 +168,44 @@ Json encode(const PairComparison& pair) {
   return object;
 }
 
+Json range(const timing::Bounds& bounds_ms) {
+  return range(bounds_ms.low_ms, bounds_ms.high_ms);
+}
+
+Json letters(const std::vector<std::size_t>& places) {
+  Json list = Json::array();
+  for (const std::size_t place : places) {
+    list.push_back(letter(place));
+  }
+  return list;
+}
+
+/// What sessions with the same screen lend each other.
+Json encode(const ScreenGroup& group) {
+  Json object = {{"sessions", letters(group.sessions)},
+                 {"supposing", "the screen portion is the same in all of them"},
+                 {"screen_mean_ms", nullptr},
+                 {"low_from", nullptr},
+                 {"high_from", nullptr},
+                 {"contradict", nullptr},
+                 {"carried", Json::array()}};
+  if (group.screen) {
+    object["screen_mean_ms"] = range(group.screen->mean_ms);
+    object["low_from"] = letter(group.screen->low_from);
+    object["high_from"] = letter(group.screen->high_from);
+  }
+  if (group.contradiction) {
+    object["contradict"] = letters({group.contradiction->first, group.contradiction->second});
+  }
+  for (const CarriedPortions& carried : group.carried) {
+    object["carried"].push_back({{"session", letter(carried.session)},
+                                 {"delivery_ms", {{"bounds", range(carried.delivery_ms)}}},
+                                 {"screen_ms", {{"bounds", range(carried.screen_ms)}}},
+                                 {"display_ms", {{"bounds", range(carried.display_ms)}}}});
+  }
+  return object;
+}
+
 Json encode(const ComparedSession& session, std::size_t place) {
   return {{"letter", letter(place)},
           {"name", session.name},
@@ -187,11 +225,16 @@ std::string encode_comparison_json(const ComparisonResult& comparison) {
   for (const PairComparison& pair : comparison.pairs) {
     pairs.push_back(encode(pair));
   }
+  Json screens = Json::array();
+  for (const ScreenGroup& group : comparison.screens) {
+    screens.push_back(encode(group));
+  }
   const Json document = {{"format", kComparisonFormat},
                          {"version", kComparisonVersion},
                          {"level", comparison.level},
                          {"sessions", sessions},
-                         {"pairs", pairs}};
+                         {"pairs", pairs},
+                         {"same_screen", screens}};
   return document.dump(1, ' ', false, Json::error_handler_t::replace) + '\n';
 }
 

@@ -1,9 +1,11 @@
 #include "analysis/report/result.hpp"
 
 #include <cmath>
+#include <span>
 
 #include "analysis/report/portion_budget.hpp"
 #include "analysis/statistics/covering.hpp"
+#include "analysis/statistics/quantile.hpp"
 
 namespace thumblight::report {
 namespace {
@@ -46,6 +48,23 @@ statistics::Interval about(double mean, double half_width, double level) {
   return {mean - half_width, mean + half_width, level};
 }
 
+/// The trend along the session; of many presses, of the medians of equal stretches of them, since
+/// every pair of points counts in it.
+std::optional<statistics::Trend> course_of(const std::vector<double>& values_ms) {
+  constexpr std::size_t kMostPoints = 2'000;
+  const std::size_t length = (values_ms.size() + kMostPoints - 1) / kMostPoints;
+  if (length <= 1) {
+    return statistics::theil_sen_trend(values_ms);
+  }
+  std::vector<double> place;
+  std::vector<double> middle_ms;
+  for (std::size_t from = 0; from + length <= values_ms.size(); from += length) {
+    place.push_back(static_cast<double>(from) + static_cast<double>(length - 1) / 2);
+    middle_ms.push_back(*statistics::median(std::span(values_ms).subspan(from, length)));
+  }
+  return statistics::theil_sen_trend(place, middle_ms);
+}
+
 PortionResult portion_result(const timing::Split& split, Portion portion,
                              const onset::RecordingInfo& recording) {
   PortionResult result;
@@ -58,7 +77,7 @@ PortionResult portion_result(const timing::Split& split, Portion portion,
   result.summary = statistics::summarise(values_ms);
   result.median_interval = statistics::interval_of_median(values_ms);
   result.outliers = statistics::flag_outliers(values_ms, resolution_ms(recording));
-  result.course = statistics::theil_sen_trend(values_ms);
+  result.course = course_of(values_ms);
   result.mean_bounds = split.mean_bounds_ms[portion];
   result.value_u_ms = value_uncertainty(split, portion);
   if (result.summary) {

@@ -4,6 +4,7 @@
 #include <map>
 
 #include "analysis/report/numbers.hpp"
+#include "analysis/report/terminal_carry_over.hpp"
 #include "analysis/report/text_columns.hpp"
 
 namespace thumblight::report {
@@ -278,6 +279,7 @@ std::string pair_report(const ComparisonResult& comparison, std::size_t columns)
   add(delivery_paragraph(pair, a, b));
   text += '\n' + difference_table(pair, columns) + rank_table(pair) +
           spread_table(pair, comparison.level);
+  text += terminal_carry_over(comparison, columns);
   add(total ? shared_paragraph(*total) : "");
   add(criterion_paragraph(pair));
   return text;
@@ -394,7 +396,7 @@ std::string many_report(const ComparisonResult& comparison, std::size_t columns)
   for (const Portion portion : timing::kPortions) {
     text += portion_table(comparison, portion);
   }
-  text += deliveries(comparison, columns);
+  text += deliveries(comparison, columns) + terminal_carry_over(comparison, columns);
   return text + '\n' +
          wrap(
              "p: Welch's, adjusted after Holm over the pairs of a portion. A pair is resolved "

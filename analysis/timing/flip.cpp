@@ -8,6 +8,9 @@
 namespace thumblight::timing {
 namespace {
 
+/// A present returned with a refresh if it did within this share of a refresh of the usual time.
+constexpr double kNear = 0.05;
+
 /// How far a stated refresh rate may be off, as a share.
 constexpr double kRateDoubt = 0.01;
 
@@ -57,8 +60,11 @@ std::optional<RefreshGrid> refresh_of(const session::Log& log, const Timebase& b
     after_s.push_back(grid->after_nearest_s(t_s));
   }
   std::sort(after_s.begin(), after_s.end());
-  const double earliest_s = sorted_share(after_s, 0.05);
-  return RefreshGrid{*grid, base.host_ns, earliest_s, sorted_share(after_s, 0.95) - earliest_s};
+  // Nine tenths of them, from which a few strays are shut out, drawn out to the whole.
+  constexpr double kOut = 0.05;
+  const double low_s = sorted_share(after_s, kOut);
+  const double spread_s = (sorted_share(after_s, 1 - kOut) - low_s) / (1 - 2 * kOut);
+  return RefreshGrid{*grid, base.host_ns, low_s - kOut * spread_s, spread_s};
 }
 
 /// The flip of one frame, in seconds after the base.
@@ -66,13 +72,20 @@ double flip_of(const RefreshGrid& refresh, double submit_s, double present_s) {
   const auto instant_s = [&](double cycle) {
     return refresh.grid.instant_s(cycle) + refresh.first_after_s;
   };
-  double cycle = refresh.grid.cycle_from(submit_s - refresh.first_after_s);
-  // The refresh may truly lie up to the spread before the earliest returns: then a submit within
-  // that missed it, unless the present returned with it.
-  const bool is_close = instant_s(cycle) - submit_s < refresh.spread_s;
+  const double cycle = refresh.grid.cycle_from(submit_s - refresh.first_after_s);
+  // A present returns some time after its refresh, so the refresh lies before the grid, nobody
+  // knows how far: a submit just before the grid may have missed it. Its present then returns with
+  // the next.
   const double next_s = instant_s(cycle + 1);
-  if (is_close && std::abs(present_s - next_s) < 2 * refresh.spread_s) {
-    cycle += 1;
+  if (std::abs(present_s - next_s) <
+      std::max(2 * refresh.spread_s, kNear * refresh.grid.period_s)) {
+    return next_s;
+  }
+  // And a submit just after the grid, as it is known, may have met it.
+  const double before_s = instant_s(cycle - 1);
+  if (submit_s - before_s < refresh.spread_s &&
+      std::abs(present_s - before_s) < 2 * refresh.spread_s) {
+    return before_s;
   }
   return instant_s(cycle);
 }

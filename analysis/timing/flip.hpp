@@ -14,8 +14,8 @@ namespace thumblight::timing {
 struct RefreshGrid {
   PhaseGrid grid;            ///< of the present returns, in seconds after `base_ns`
   std::int64_t base_ns = 0;  ///< the first arrival
-  double first_after_s = 0;  ///< the earliest returns (5th percentile) lie this far from the grid
-  double spread_s = 0;       ///< and the latest (95th) this far after the earliest
+  double first_after_s = 0;  ///< the earliest returns lie this far from the grid
+  double spread_s = 0;       ///< and the latest this far after the earliest; strays left out
 };
 
 /// The refresh at which the first bright frame of each logged press could first be scanned out.
@@ -38,8 +38,9 @@ inline constexpr double kLocked = 0.9;
 /// (vsync) and the returns are locked to it; else the submits, the earliest that a flip can be, so
 /// that the wait for the refresh counts as screen.
 ///
-/// A flip is the first refresh at or after the submit. A submit that lies so near a refresh that
-/// the phase's own spread leaves two of them is settled by the present's return.
+/// A flip is the first refresh at or after the submit; where the present returned with the one
+/// after that, it is that one, since a present returns some unknown time after its refresh and a
+/// submit within that time has missed it.
 Flips find_flips(const session::Log& log);
 
 }  // namespace thumblight::timing

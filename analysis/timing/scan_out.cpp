@@ -43,6 +43,14 @@ std::optional<ScanLines> reduced_blanking(int height, double refresh_hz) {
   return ScanLines{height, height + pause, "VESA CVT with reduced blanking"};
 }
 
+/// The part of a refresh in which the visible rows are scanned: of the mode's lines, or of those of
+/// reduced blanking where these are more, since a display may be driven either way and the prior is
+/// not to claim too much.
+double visible_share(const ScanLines& lines, double refresh_hz) {
+  const std::optional<ScanLines> reduced = reduced_blanking(lines.active, refresh_hz);
+  return std::min(lines.active_share(), reduced ? reduced->active_share() : 1.0);
+}
+
 /// The share of the visible rows that are scanned before the row that counts.
 double share_before(const session::Header& header, double scan_s, double visible_s) {
   const double height = header.display.height;
@@ -93,7 +101,8 @@ ScanOut scan_out_to_patch(const session::Header& header, const onset::RecordingI
   if (!stated_share && !lines) {
     return {std::nullopt, "the display's mode is none that is known"};
   }
-  const double visible_s = stated_share.value_or(lines ? lines->active_share() : 0) / *refresh_hz;
+  const double visible_s =
+      stated_share.value_or(lines ? visible_share(*lines, *refresh_hz) : 0) / *refresh_hz;
   const double scan_s = recording.light ? recording.light->scan_s.value_or(0) : 0;
   const double expected_s = visible_s * header.patch.h / display.height;
   if (recording.light && recording.light->scan_s && std::abs(scan_s) < expected_s / 4) {

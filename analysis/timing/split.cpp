@@ -228,6 +228,18 @@ void share_clock_doubts(const Flips& flips, Split& split) {
   }
 }
 
+/// The lights' reading where the camera keeps step with the refresh.
+void share_frame_phase(Split& split) {
+  if (split.frame_phase && split.frame_phase->shared_u_s > 0) {
+    const SharedError error = rectangular("camera in step with the refresh",
+                                          split.frame_phase->shared_u_s * std::sqrt(3.0));
+    for (const Portion portion :
+         {Portion::kTotal, Portion::kRemainder, Portion::kScreen, Portion::kDisplay}) {
+      add_shared(split, portion, error);
+    }
+  }
+}
+
 void check_input(const onset::Timings& timings, const session::Log* log, const SplitBasis& basis) {
   if (timings.presses.empty()) {
     throw Error(
@@ -289,10 +301,13 @@ Split split_presses(const onset::Timings& timings, const session::Log* log,
   if (log != nullptr) {
     split.variation =
         find_variation(rows, *log, flips.refresh, basis.kind == ClockLinkKind::kShared, link.drift);
-    warn_of_step(*split.variation, split.warnings);
+    split.frame_phase = find_frame_phase(rows, timings.recording.clock.rate_hz, flips,
+                                         log->header.display, link.drift);
+    warn_of_step(*split.variation, split.frame_phase, split.warnings);
   }
   share_recording_doubts(timings.recording, split);
   share_clock_doubts(flips, split);
+  share_frame_phase(split);
   for (const PressRow& row : rows) {
     split.presses.push_back(split_row(row, link.clock ? &*link.clock : nullptr, seen_rate(link)));
   }

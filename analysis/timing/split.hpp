@@ -9,6 +9,7 @@
 #include "analysis/timing/clock_link.hpp"
 #include "analysis/timing/exchange.hpp"
 #include "analysis/timing/flip.hpp"
+#include "analysis/timing/frame_phase.hpp"
 #include "analysis/timing/host_lamp.hpp"
 #include "analysis/timing/portions.hpp"
 #include "analysis/timing/scan_out.hpp"
@@ -80,9 +81,10 @@ struct Split {
   PerPortion<std::optional<Bounds>> mean_bounds_ms;  ///< of portions known within bounds alone
   PerPortion<std::vector<SharedError>> shared;
   ClockLink clock_link;
-  std::string flip_how;                ///< empty without a log
-  std::optional<RefreshGrid> refresh;  ///< as the present returns gave it
-  std::optional<Variation> variation;  ///< empty without a log
+  std::string flip_how;                   ///< empty without a log
+  std::optional<RefreshGrid> refresh;     ///< as the present returns gave it
+  std::optional<Variation> variation;     ///< empty without a log
+  std::optional<FramePhase> frame_phase;  ///< of lights read frame by frame
   PairingCounts counts;
   std::vector<onset::Warning> warnings;  ///< those of the timings first
 };

