@@ -1,4 +1,5 @@
 #include <catch2/catch.hpp>
+#include <cstdio>
 #include <fstream>
 #include <nlohmann/json.hpp>
 
@@ -11,11 +12,11 @@ using namespace thumblight::bench;
 
 namespace {
 
-/// What the analysis makes of a session whose recording is on the host's own clock.
-nlohmann::json split(const std::filesystem::path& folder) {
+/// What the analysis makes of a session. A virtual display has no scan-out to rest a prior on.
+nlohmann::json split(const std::filesystem::path& folder, const std::string& clock_link) {
   ChildPlan plan;
   plan.program = ANALYSIS;
-  plan.arguments = {"split", folder.string(), "--clock-link", "shared"};
+  plan.arguments = {"split", folder.string(), "--clock-link", clock_link, "--no-scan-out-prior"};
   plan.stderr_file = folder / "split.stderr.txt";
   const int code = run_program(plan, 120);
   std::ifstream errors(plan.stderr_file);
@@ -23,6 +24,28 @@ nlohmann::json split(const std::filesystem::path& folder) {
   REQUIRE(code == 0);
   std::ifstream input(folder / "result.json");
   return nlohmann::json::parse(input);
+}
+
+SessionPlan plan_in(const std::filesystem::path& folder, const std::string& pacing) {
+  constexpr int kPresses = 25;
+  SessionPlan plan;
+  plan.harness.program = HARNESS;
+  plan.harness.folder = folder / pacing;
+  plan.harness.pacing = pacing;
+  plan.harness.presses = kPresses;
+  plan.harness.hold_ms = kShortHoldMs;
+  plan.harness.rest_ms = 50;
+  plan.gaps = easy_gaps(kPresses, 8);
+  plan.screen = {1280, 720};
+  return plan;
+}
+
+SessionResult run_faultless(const SessionPlan& plan) {
+  SessionResult seen = run_session(plan);
+  for (const std::string& fault : faults_of(seen)) {
+    FAIL(fault);
+  }
+  return seen;
 }
 
 double ms_between(std::int64_t from_ns, std::int64_t to_ns) {
@@ -35,20 +58,9 @@ TEST_CASE("the split of a real session adds up and agrees with what the bench sa
   const std::string pacing = GENERATE("on-press", "every-frame", "frame-start");
   INFO(pacing);
   const test::TemporaryFolder folder;
-  SessionPlan plan;
-  plan.harness.program = HARNESS;
-  plan.harness.folder = folder.path() / pacing;
-  plan.harness.pacing = pacing;
-  plan.harness.presses = 25;
-  plan.harness.hold_ms = kShortHoldMs;
-  plan.harness.rest_ms = 50;
-  plan.gaps = easy_gaps(25, 8);
-  plan.screen = {1280, 720};
-  const SessionResult seen = run_session(plan);
-  for (const std::string& fault : faults_of(seen)) {
-    FAIL(fault);
-  }
-  const nlohmann::json presses = split(plan.harness.folder).at("presses");
+  const SessionPlan plan = plan_in(folder.path(), pacing);
+  const SessionResult seen = run_faultless(plan);
+  const nlohmann::json presses = split(plan.harness.folder, "shared").at("presses");
   REQUIRE(presses.size() == 25);
   for (std::size_t index = 0; index < presses.size(); ++index) {
     INFO("press " << index);
@@ -66,5 +78,25 @@ TEST_CASE("the split of a real session adds up and agrees with what the bench sa
           Approx(ms_between(truth.press.before_ns, seen.log.presses[index].arrival_ns))
               .margin(0.001)
               .epsilon(0));
+  }
+}
+
+TEST_CASE("causality, which knows nothing of the shared clock, holds what it gives") {
+  const bool vsync = GENERATE(false, true);
+  INFO("vsync " << vsync);
+  const test::TemporaryFolder folder;
+  SessionPlan plan = plan_in(folder.path(), "on-press");
+  plan.harness.vsync = vsync;
+  run_faultless(plan);
+  const nlohmann::json shared = split(plan.harness.folder, "shared").at("summary");
+  const nlohmann::json causality = split(plan.harness.folder, "causality").at("summary");
+  for (const std::string portion : {"delivery_ms", "screen_ms", "display_ms"}) {
+    const double mean_ms = shared.at(portion).at("mean");
+    const nlohmann::json& bounds = causality.at(portion).at("bounds");
+    std::printf("vsync %s, %s: %.3f by the shared clock, %.3f to %.3f by causality\n",
+                vsync ? "on" : "off", portion.c_str(), mean_ms, bounds.at(0).get<double>(),
+                bounds.at(1).get<double>());
+    CHECK(bounds.at(0).get<double>() <= mean_ms);
+    CHECK(bounds.at(1).get<double>() >= mean_ms);
   }
 }
