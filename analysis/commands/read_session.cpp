@@ -9,6 +9,7 @@
 #include "analysis/commands/session_folder.hpp"
 #include "analysis/onset/json_node.hpp"
 #include "analysis/onset/timings_reader.hpp"
+#include "analysis/report/numbers.hpp"
 #include "harness/session/error.hpp"
 #include "harness/session/reader.hpp"
 
@@ -64,9 +65,22 @@ void add_labels_of_setup(const fs::path& file, std::map<std::string, std::string
   }
 }
 
-std::string link_of_result(const fs::path& file) {
+/// The clock link of a result as options, for what these leave open.
+void take_link_of_result(const fs::path& file, LinkOptions& options) {
   const nlohmann::json document = read_result_json(file);
-  return JsonNode(document, file.string(), "").need("clock_link").text_or_empty("kind");
+  const JsonNode link = JsonNode(document, file.string(), "").need("clock_link");
+  options.clock_link = link.text_or_empty("kind");
+  if (link.maybe("scan_out_prior", &JsonNode::truth) == false) {
+    options.no_scan_out_prior = true;
+  }
+  if (!options.scan_out_share) {
+    options.scan_out_share = link.maybe("scan_out_share", &JsonNode::number);
+  }
+  const std::optional<JsonNode> lag = link.find("lamp_lag_ms");
+  if (options.lamp_lag.empty() && lag && lag->items().size() == 2) {
+    options.lamp_lag = report::shortest(lag->items()[0].number()) + "," +
+                       report::shortest(lag->items()[1].number());
+  }
 }
 
 /// A result that was named by itself must be that of the timings beside it.
@@ -99,7 +113,7 @@ report::ComparedSession read_session(const fs::path& path, LinkOptions options,
   const onset::Setup setup = setup_file.empty() ? onset::Setup{} : onset::read_setup(setup_file);
   const fs::path result_file = fs::is_directory(path) ? folder / kResultName : path;
   if (options.clock_link.empty() && fs::exists(result_file)) {
-    options.clock_link = link_of_result(result_file);
+    take_link_of_result(result_file, options);
   }
   std::optional<session::Log> log;
   if (!files.log.empty()) {

@@ -183,6 +183,14 @@ Json encode(const timing::ClockLink& link) {
     object["exchanges"] = link.exchange->exchanges;
     object["least_delay_ms"] = milliseconds(link.exchange->least_delay_s * 1e3);
   }
+  if (link.kind == timing::ClockLinkKind::kLamp && link.lamp_lag) {
+    object["lamp_lag_ms"] = {milliseconds(link.lamp_lag->min_s * 1e3),
+                             milliseconds(link.lamp_lag->max_s * 1e3)};
+  }
+  if (link.kind == timing::ClockLinkKind::kCausality) {
+    object["scan_out_prior"] = link.scan_out_prior;
+    object["scan_out_share"] = or_null(link.scan_out_share);
+  }
   if (!link.scan_out.basis.empty()) {
     object["scan_out"] = {
         {"to_patch_ms",

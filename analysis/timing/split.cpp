@@ -289,6 +289,9 @@ Split split_presses(const onset::Timings& timings, const session::Log* log,
                   pairing.pairs.size()};
   ClockLink& link = split.clock_link;
   link.kind = basis.kind;
+  link.lamp_lag = basis.lamp_lag;
+  link.scan_out_prior = basis.scan_out_prior;
+  link.scan_out_share = basis.scan_out_share;
   link.drift = drift_of_rows(rows);
   if (log != nullptr) {
     link_clocks(rows, *log, base, basis, link);

@@ -58,8 +58,10 @@ struct ClockLink {
   std::optional<bool> feasible;          ///< causality alone: whether any clock is possible
   std::optional<LinkedClock> clock;      ///< lamp and exchange
   std::optional<ExchangeLink> exchange;  ///< how many exchanges there were, and the least delay
-  std::optional<LampLag> lamp_lag;
-  ScanOut scan_out;  ///< the prior that causality rests on
+  std::optional<LampLag> lamp_lag;       ///< as stated; lamp alone
+  bool scan_out_prior = true;            ///< as wanted; causality alone
+  std::optional<double> scan_out_share;  ///< as stated; causality alone
+  ScanOut scan_out;                      ///< the prior that causality rests on
 };
 
 /// Something that is off by the same at every press, so that no number of presses lessens it.

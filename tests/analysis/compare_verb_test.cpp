@@ -361,6 +361,17 @@ TEST_CASE("compare: a result.json stands for its session, if it is of these timi
   REQUIRE(analyse({"split", names[0], "--clock-link", "none", "--quiet"}).exit_code == 0);
   CHECK(compare(names)["pairs"][0]["delivery_ms"].is_null());
   CHECK(compare(names)["sessions"][0]["clock_link"] == "none");
+  // And what else its split rested on: a stated scan-out lets causality bound more tightly.
+  const auto screen_by = [&](const std::vector<std::string>& basis) {
+    std::vector<std::string> arguments = {"split", names[0], "--clock-link", "causality"};
+    arguments.insert(arguments.end(), basis.begin(), basis.end());
+    REQUIRE(analyse(arguments).exit_code == 0);
+    return compare(names)["pairs"][0]["screen_ms"]["bounds"];
+  };
+  const json stated = screen_by({"--scan-out-share", "0.5"});
+  const json none = screen_by({"--no-scan-out-prior"});
+  CHECK(stated != none);
+  CHECK(screen_by({"--scan-out-share", "0.5"}) == stated);
   const std::string table = (fs::path(names[0]) / "other.csv").string();
   test::put(table, "press_s,light_s\n1,1.04\n2,2.05\n");
   const std::string stray = (fs::path(names[0]) / "stray.json").string();
