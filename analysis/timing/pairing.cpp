@@ -37,6 +37,32 @@ bool is_settled(Certainty certainty) {
   return certainty == Certainty::kClear || certainty == Certainty::kUnchecked;
 }
 
+/// Pairs the one press and the one arrival that are left between two pairs, if they may be one.
+void add_pairs_by_order(const std::vector<double>& arrivals_s,
+                        const std::vector<onset::PressTiming>& recording, const Timebase& base,
+                        const OffsetRange& delivery, std::vector<Pair>& pairs) {
+  std::vector<Pair> added;
+  Pair first;
+  const auto look_before = [&](const Pair& next) {
+    const bool one_each = next.logged == first.logged + 1 && next.recorded == first.recorded + 1;
+    const onset::PressTiming* seen = one_each ? &recording[first.recorded] : nullptr;
+    if (seen != nullptr && seen->press) {
+      const double late_s = arrivals_s[first.logged] - base.recording(seen->press->t_s);
+      if (late_s >= delivery.low_s && late_s <= delivery.high_s) {
+        added.push_back({first.logged, first.recorded, PairedBy::kOrder});
+      }
+    }
+    first = {next.logged + 1, next.recorded + 1};
+  };
+  for (const Pair& pair : pairs) {
+    look_before(pair);
+  }
+  look_before({arrivals_s.size(), recording.size()});
+  pairs.insert(pairs.end(), added.begin(), added.end());
+  std::sort(pairs.begin(), pairs.end(),
+            [](const Pair& a, const Pair& b) { return a.recorded < b.recorded; });
+}
+
 }  // namespace
 
 Pairing pair_presses(const std::vector<session::Press>& log,
@@ -48,7 +74,8 @@ Pairing pair_presses(const std::vector<session::Press>& log,
   for (const std::size_t row : rows) {
     presses_s.push_back(base.recording(recording[row].press->t_s));
   }
-  const SpacingFit fit = fit_spacing(arrivals_of(log, base), presses_s, limits);
+  const std::vector<double> arrivals_s = arrivals_of(log, base);
+  const SpacingFit fit = fit_spacing(arrivals_s, presses_s, limits);
   Pairing pairing;
   pairing.certainty = fit.certainty;
   if (!is_settled(fit.certainty)) {
@@ -58,6 +85,9 @@ Pairing pair_presses(const std::vector<session::Press>& log,
     pairing.pairs.push_back({match.logged, rows[match.recorded], PairedBy::kPress});
   }
   add_pairs_by_light(log, recording, base, fit, pairing.pairs);
+  if (limits.offset_s) {
+    add_pairs_by_order(arrivals_s, recording, base, *limits.offset_s, pairing.pairs);
+  }
   return pairing;
 }
 

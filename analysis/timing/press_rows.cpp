@@ -28,6 +28,9 @@ class Merger {
     if (pair.by == PairedBy::kLight) {
       row.flags.emplace_back(flag::kPairedByLight);
     }
+    if (pair.by == PairedBy::kOrder) {
+      row.flags.emplace_back(flag::kPairedByOrder);
+    }
   }
 
   std::vector<PressRow> take() { return std::move(rows_); }

@@ -96,6 +96,7 @@ namespace flag {
 inline constexpr char kNotInLog[] = "not-in-log";
 inline constexpr char kNotInRecording[] = "not-in-recording";
 inline constexpr char kPairedByLight[] = "paired-by-light";
+inline constexpr char kPairedByOrder[] = "paired-by-order";
 inline constexpr char kNotFlashed[] = "not-flashed";
 inline constexpr char kPressNotSeen[] = "press-not-seen";
 inline constexpr char kLightNotSeen[] = "light-not-seen";

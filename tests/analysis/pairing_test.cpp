@@ -359,3 +359,27 @@ TEST_CASE("events that cannot be told apart end in no pair and no endless search
   CHECK(fit_spacing(sparse, dense).certainty != Certainty::kClear);
   CHECK(fit_spacing(dense, dense).certainty != Certainty::kClear);
 }
+
+TEST_CASE("on one clock a press whose arrival and light are both late pairs by its place") {
+  std::mt19937 random(8);
+  Bench bench;
+  bench.offset_s = 0;
+  bench.host_base_ns = 0;
+  std::vector<test::TruePress> presses = test::simulate(bench, random);
+  for (const std::size_t late : {std::size_t{12}, presses.size() - 1}) {
+    presses[late].arrival_s += 0.1;
+    presses[late].submit_s += 0.1;
+    presses[late].light_s += 0.4;
+  }
+  const SimulatedSession session = test::observe(bench, presses);
+  const SpacingLimits shared{0, kDeliveryOnOneClockSeconds};
+  const Timebase base = Timebase::shared(0);
+  const Pairing pairing = pair_presses(session.log.presses, session.timings.presses, base, shared);
+  REQUIRE(pairing.pairs.size() == bench.presses);
+  CHECK(wrong_pairs(session, pairing) == 0);
+  CHECK(pairing.pairs[12].by == PairedBy::kOrder);
+  CHECK(pairing.pairs.back().by == PairedBy::kOrder);
+  // Clocks that nothing ties let it be a press that was not logged and one that was not seen.
+  CHECK(pair_presses(session.log.presses, session.timings.presses, base, {}).pairs.size() ==
+        bench.presses - 2);
+}
