@@ -11,7 +11,7 @@ namespace thumblight::timing {
 namespace {
 
 /// Beginnings tried in all; with many events their number is spread over the recording.
-constexpr std::size_t kMostBeginnings = 4'000'000;
+constexpr std::size_t kMostBeginnings = 1'000'000;
 constexpr std::size_t kLookAhead = 32;
 constexpr std::size_t kFirstLook = 8;  ///< events after which a beginning without support is left
 constexpr std::size_t kFewestOfFirstLook = 2;
