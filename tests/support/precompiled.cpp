@@ -1,0 +1,1 @@
+// The tests' precompiled header is built for this file.
