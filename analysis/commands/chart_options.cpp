@@ -6,7 +6,6 @@
 #include <filesystem>
 #include <set>
 
-#include "analysis/commands/read_session.hpp"
 #include "analysis/report/chart/png.hpp"
 
 namespace thumblight::commands {
@@ -88,11 +87,7 @@ void ChartFiles::write(const std::function<std::string(ChartKind)>& draw) const 
   }
 }
 
-void ChartFiles::write(report::Result result, const fs::path& setup_file) const {
-  if (files_.empty()) {
-    return;
-  }
-  add_labels_of_setup(setup_file, result.labels);
+void ChartFiles::write(const report::Result& result) const {
   write([&result](ChartKind kind) { return report::chart::session_chart(result, kind); });
 }
 

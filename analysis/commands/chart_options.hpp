@@ -1,7 +1,6 @@
 #pragma once
 
 #include <CLI/App.hpp>
-#include <filesystem>
 #include <functional>
 #include <string>
 #include <vector>
@@ -31,8 +30,8 @@ class ChartFiles {
   /// Draws each as SVG by `draw` and writes it, as PNG where the name says so.
   void write(const std::function<std::string(report::chart::ChartKind)>& draw) const;
 
-  /// Those of one session, with the labels of setup.json (an empty path: none) besides the log's.
-  void write(report::Result result, const std::filesystem::path& setup_file) const;
+  /// Those of one session.
+  void write(const report::Result& result) const;
 
  private:
   struct ChartFile {

@@ -74,7 +74,7 @@ void run_measure(const Options& options, const Streams& streams) {
   const onset::Timings timings = timings_of(options, setup, known, streams);
   const report::Result result = split_session(timings, known, options.link, setup, folder);
   put_result(result, output, streams);
-  charts.write(result, session_files(folder).setup);
+  charts.write(result);
 }
 
 }  // namespace

@@ -46,6 +46,24 @@ fs::path timings_in(const fs::path& folder, const onset::Setup& setup) {
               "session that has been measured");
 }
 
+/// The labels in setup.json, which `onset::Setup` leaves aside.
+void add_labels_of_setup(const fs::path& file, std::map<std::string, std::string>& labels) {
+  if (file.empty()) {
+    return;
+  }
+  std::ifstream input(file, std::ios::binary);
+  const std::string text{std::istreambuf_iterator<char>(input), std::istreambuf_iterator<char>()};
+  const nlohmann::json document = onset::parse_json(text, file.string());
+  const std::optional<JsonNode> found = JsonNode(document, file.string(), "").find("labels");
+  if (!found) {
+    return;
+  }
+  const JsonNode object = found->object();
+  for (const auto& [key, value] : document["labels"].items()) {
+    labels.emplace(key, object.need(key.c_str()).text());
+  }
+}
+
 std::string link_of_result(const fs::path& file) {
   const nlohmann::json document = read_result_json(file);
   return JsonNode(document, file.string(), "").need("clock_link").text_or_empty("kind");
@@ -72,23 +90,6 @@ void require_agreement(const fs::path& file, const report::Result& result) {
 }
 
 }  // namespace
-
-void add_labels_of_setup(const fs::path& file, std::map<std::string, std::string>& labels) {
-  if (file.empty()) {
-    return;
-  }
-  std::ifstream input(file, std::ios::binary);
-  const std::string text{std::istreambuf_iterator<char>(input), std::istreambuf_iterator<char>()};
-  const nlohmann::json document = onset::parse_json(text, file.string());
-  const std::optional<JsonNode> found = JsonNode(document, file.string(), "").find("labels");
-  if (!found) {
-    return;
-  }
-  const JsonNode object = found->object();
-  for (const auto& [key, value] : document["labels"].items()) {
-    labels.emplace(key, object.need(key.c_str()).text());
-  }
-}
 
 report::ComparedSession read_session(const fs::path& path, LinkOptions options,
                                      std::optional<double> capture_rate_hz) {

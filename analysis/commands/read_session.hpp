@@ -1,19 +1,12 @@
 #pragma once
 
 #include <filesystem>
-#include <map>
 #include <optional>
-#include <string>
 
 #include "analysis/commands/split_session.hpp"
 #include "analysis/report/comparison.hpp"
 
 namespace thumblight::commands {
-
-/// Adds the labels that setup.json (an empty path: none) gives and the log does not. Throws `Error`
-/// where they are no texts.
-void add_labels_of_setup(const std::filesystem::path& file,
-                         std::map<std::string, std::string>& labels);
 
 /// A session that has been read already, split anew from its timings and its log, so that it cannot
 /// disagree with them. `path` is its folder or the result.json in it. The clock link is that of

@@ -112,7 +112,7 @@ void run_split(const Options& options, const Streams& streams) {
   const report::Result result =
       split_session(timings, log ? &*log : nullptr, options.link, setup, options.folder);
   put_result(result, output, streams);
-  charts.write(result, files.setup);
+  charts.write(result);
 }
 
 }  // namespace
