@@ -38,8 +38,7 @@ std::string described(const ChartedSetUp& set_up) {
       text += begin + "within " + value_text(*values.bounds_ms);
     }
   }
-  return (set_up.name.empty() ? "" : set_up.name + ": ") +
-         (text.empty() ? "nothing known" : text + " ms") + '.';
+  return set_up.name + ": " + (text.empty() ? "nothing known" : text + " ms") + '.';
 }
 
 std::string described(const std::vector<ChartedSetUp>& set_ups) {
@@ -260,7 +259,7 @@ std::optional<ChartKind> chart_kind_of(const std::string& name) {
 }
 
 std::string session_chart(const Result& result, ChartKind kind) {
-  const ChartedSetUp set_up = charted(result, "");
+  const ChartedSetUp set_up = charted(result, "this session");
   if (!set_up.total()) {
     throw Error(kNothingToDraw);
   }

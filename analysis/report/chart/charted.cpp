@@ -50,6 +50,9 @@ void carry_over(const CarriedPortions& carried, ChartedSetUp& set_up) {
 ChartedSetUp charted(const Result& result, const std::string& name) {
   ChartedSetUp set_up;
   set_up.name = clean(name);
+  if (set_up.name.empty()) {
+    set_up.name = "(no name)";
+  }
   for (const Portion portion : timing::kPortions) {
     set_up.portions[portion] = portion_of(result, portion);
   }
