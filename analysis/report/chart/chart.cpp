@@ -121,7 +121,7 @@ struct Drawing {
 std::string keys_of(const Drawing& drawing) {
   switch (drawing.kind) {
     case ChartKind::kBars:
-      return "means; whiskers: 95 % interval";
+      return "means with 95 % intervals";
     case ChartKind::kPresses:
       return "a dot for each, the first at the top; below: mean with 95 % interval";
     case ChartKind::kDistribution:

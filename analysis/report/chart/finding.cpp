@@ -87,11 +87,18 @@ std::string of_two(const ComparisonResult& comparison, const std::vector<Charted
   return "Not told apart: " + a + " and " + b + seen;
 }
 
+/// Whether two sessions are of one set-up, as far as their labels tell.
+bool is_repeat(const ComparisonResult& comparison, std::size_t a, std::size_t b) {
+  const auto& labels = comparison.sessions[a].result.labels;
+  return !labels.empty() && labels == comparison.sessions[b].result.labels;
+}
+
 std::string of_many(const ComparisonResult& comparison, const std::vector<ChartedSetUp>& set_ups,
                     const std::vector<std::size_t>& order) {
   std::vector<std::size_t> open;
   for (std::size_t k = 1; k < order.size(); ++k) {
-    if (!is_resolved(total_of(comparison, order.front(), order[k]))) {
+    if (!is_repeat(comparison, order.front(), order[k]) &&
+        !is_resolved(total_of(comparison, order.front(), order[k]))) {
       open.push_back(order[k]);
     }
   }

@@ -56,6 +56,7 @@ RowPage::RowPage(const PageWords& words, const std::vector<RowName>& rows, const
   const double height = row_height_ * static_cast<double>(rows.size());
   top_ += (bottom_ - top_ - height) / 3;
   bottom_ = top_ + height;
+  draw_rules(rows.size());
   draw_axis();
   draw_names(rows);
 }
@@ -132,6 +133,19 @@ void RowPage::draw_legend(const std::vector<LegendEntry>& legend) {
     from += width + 44;
   }
   top_ = legend.empty() ? top_ - kLine / 2 : y + kLine;
+}
+
+void RowPage::draw_rules(std::size_t rows) {
+  for (std::size_t k = 0; k <= rows; ++k) {
+    const double y = top_ + row_height_ * static_cast<double>(k);
+    svg_.add("line", {{"class", "rule"},
+                      {"x1", kMargin},
+                      {"y1", y},
+                      {"x2", kPageWidth - kMargin},
+                      {"y2", y},
+                      {"stroke", "#e9e9e3"},
+                      {"stroke-width", 2}});
+  }
 }
 
 void RowPage::draw_axis() {

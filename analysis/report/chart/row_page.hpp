@@ -58,6 +58,7 @@ class RowPage {
  private:
   void draw_words(const PageWords& words);
   void draw_legend(const std::vector<LegendEntry>& legend);
+  void draw_rules(std::size_t rows);
   void draw_axis();
   void draw_names(const std::vector<RowName>& rows);
 
