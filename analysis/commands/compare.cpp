@@ -4,10 +4,12 @@
 #include <optional>
 #include <system_error>
 
+#include "analysis/commands/chart_options.hpp"
 #include "analysis/commands/output_file.hpp"
 #include "analysis/commands/read_session.hpp"
 #include "analysis/commands/recording_options.hpp"
 #include "analysis/commands/verbs.hpp"
+#include "analysis/report/chart/chart.hpp"
 #include "analysis/report/comparison.hpp"
 #include "analysis/report/comparison_json.hpp"
 #include "analysis/report/terminal_comparison.hpp"
@@ -22,6 +24,7 @@ constexpr char kExamples[] =
     "Examples:\n"
     "  thumblight-analysis compare wired wireless\n"
     "  thumblight-analysis compare wired wireless bluetooth --out comparison.json\n"
+    "  thumblight-analysis compare wired wireless --chart bars.png\n"
     "  thumblight-analysis compare wired wireless --quiet --out - | less";
 
 /// Every pair is compared, so their number grows with the square.
@@ -32,6 +35,7 @@ struct Options {
   LinkOptions link;
   std::optional<double> capture_rate_hz;
   std::string out;
+  ChartOptions charts;
 };
 
 void check_sessions(const std::vector<std::string>& sessions) {
@@ -105,10 +109,14 @@ void run_compare(const Options& options, const Streams& streams) {
   check_sessions(options.sessions);
   check_link(options.link);
   const std::optional<OutputFile> output = open_output(options, streams);
+  const ChartFiles charts(options.charts, streams);
   const report::ComparisonResult comparison = compare_all(options);
   if (output) {
     output->write(report::encode_comparison_json(comparison));
   }
+  charts.write([&comparison](report::chart::ChartKind kind) {
+    return report::chart::comparison_chart(comparison, kind);
+  });
   if (streams.quiet) {
     return;
   }
@@ -133,6 +141,7 @@ Action add_compare(CLI::App& app) {
       ->check(fault_of_rate);
   app.add_option("--out", options->out, "Write the comparison as JSON; - is standard output")
       ->type_name("FILE");
+  add_chart_options(app, options->charts);
   app.footer(kExamples);
   return [options](const Streams& streams) { run_compare(*options, streams); };
 }

@@ -3,6 +3,7 @@
 #include <memory>
 #include <optional>
 
+#include "analysis/commands/chart_options.hpp"
 #include "analysis/commands/output_file.hpp"
 #include "analysis/commands/recording_options.hpp"
 #include "analysis/commands/session_folder.hpp"
@@ -24,12 +25,14 @@ constexpr char kExamples[] =
     "Examples:\n"
     "  thumblight-analysis measure evening-1\n"
     "  thumblight-analysis measure evening-1 --capture-rate 240 --readout 3.1\n"
+    "  thumblight-analysis measure evening-1 --chart bars.svg\n"
     "  thumblight-analysis measure evening-1 --clock-link none --no-pictures";
 
 struct Options {
   std::string folder;
   LinkOptions link;
   RecordingOptions of_recording;
+  ChartOptions charts;
 };
 
 /// Reads the recording anew and keeps its timings; without a recording, what marks by hand say.
@@ -60,6 +63,7 @@ void run_measure(const Options& options, const Streams& streams) {
   const fs::path folder = options.folder;
   require_folder(folder);
   const auto output = std::make_optional<OutputFile>(folder / "result.json", streams.out);
+  const ChartFiles charts(options.charts, streams);
   const fs::path log_file = session_files(folder).log;
   std::optional<session::Log> log;
   if (!log_file.empty()) {
@@ -68,7 +72,9 @@ void run_measure(const Options& options, const Streams& streams) {
   const session::Log* known = log ? &*log : nullptr;
   const onset::Setup setup = setup_with(session_files(folder).setup, options.of_recording);
   const onset::Timings timings = timings_of(options, setup, known, streams);
-  put_result(split_session(timings, known, options.link, setup, folder), output, streams);
+  const report::Result result = split_session(timings, known, options.link, setup, folder);
+  put_result(result, output, streams);
+  charts.write(result);
 }
 
 }  // namespace
@@ -81,6 +87,7 @@ Action add_measure(CLI::App& app) {
       ->required();
   add_link_options(app, options->link);
   add_recording_options(app, options->of_recording);
+  add_chart_options(app, options->charts);
   app.footer(kExamples);
   return [options](const Streams& streams) { run_measure(*options, streams); };
 }

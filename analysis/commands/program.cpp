@@ -21,6 +21,8 @@ constexpr std::array kVerbs = {
     Verb{"plan", "Say how many presses a wanted certainty takes", add_plan},
     Verb{"rehearse", "Make a session folder with a simulated recording whose truth is known",
          add_rehearse},
+    Verb{"demo", "Rehearse and measure the sessions of a made-up arcade, and compare them",
+         add_demo},
 };
 
 void add_verbs(CLI::App& app, Action& chosen) {

@@ -4,6 +4,7 @@
 #include <optional>
 #include <system_error>
 
+#include "analysis/commands/chart_options.hpp"
 #include "analysis/commands/output_file.hpp"
 #include "analysis/commands/recording_options.hpp"
 #include "analysis/commands/session_folder.hpp"
@@ -23,6 +24,8 @@ constexpr char kExamples[] =
     "  thumblight-analysis split evening-1\n"
     "  thumblight-analysis split --timings marks.csv --capture-rate 240\n"
     "  thumblight-analysis split --timings sensor.json --log session.jsonl --clock-link shared\n"
+    "  thumblight-analysis split evening-1 --chart bars.png --chart presses.png --chart-kind bars "
+    "--chart-kind presses\n"
     "  thumblight-analysis split evening-1 --quiet --out - | less";
 
 /// The options as given; empty where they are not.
@@ -33,6 +36,7 @@ struct Options {
   LinkOptions link;
   std::string out;
   std::optional<double> capture_rate_hz;
+  ChartOptions charts;
 };
 
 /// The files that a run reads and writes; empty paths for none.
@@ -98,14 +102,17 @@ std::optional<OutputFile> open_output(const Files& files, const Streams& streams
 void run_split(const Options& options, const Streams& streams) {
   const Files files = files_of(options);
   const std::optional<OutputFile> output = open_output(files, streams);
+  const ChartFiles charts(options.charts, streams);
   std::optional<session::Log> log;
   if (!files.log.empty()) {
     log = session::read_log(files.log);
   }
   const onset::Timings timings = onset::read_timings(files.timings, options.capture_rate_hz);
   const onset::Setup setup = files.setup.empty() ? onset::Setup{} : onset::read_setup(files.setup);
-  put_result(split_session(timings, log ? &*log : nullptr, options.link, setup, options.folder),
-             output, streams);
+  const report::Result result =
+      split_session(timings, log ? &*log : nullptr, options.link, setup, options.folder);
+  put_result(result, output, streams);
+  charts.write(result);
 }
 
 }  // namespace
@@ -125,6 +132,7 @@ Action add_split(CLI::App& app) {
       ->check(fault_of_rate);
   app.add_option("--out", options->out, "Where the result is written as JSON; - is standard output")
       ->type_name("FILE");
+  add_chart_options(app, options->charts);
   app.footer(kExamples);
   return [options](const Streams& streams) { run_split(*options, streams); };
 }

@@ -38,6 +38,9 @@ struct Verb {
 /// `compare`: whether set-ups differ, and by how much.
 Action add_compare(CLI::App& app);
 
+/// `demo`: sessions of a made-up arcade, rehearsed and measured.
+Action add_demo(CLI::App& app);
+
 /// `extract`: a recording to timings.
 Action add_extract(CLI::App& app);
 
