@@ -127,17 +127,17 @@ std::vector<Interaction> interactions_of(const Factors& factors) {
   return columns <= kMostInteractionColumns ? pairs : std::vector<Interaction>();
 }
 
-std::vector<VarianceTerm> tested_interactions(const Means& means, const Factors& factors,
-                                              double between_variance) {
-  const std::optional<VarianceAnalysis> analysis = analyse_variance(
-      values_of(means), factors, interactions_of(factors), weights_of(means, between_variance));
-  std::vector<VarianceTerm> tested;
+void test_interactions(MeansModel& model, const Means& means, const Factors& factors,
+                       double between_variance) {
+  const std::optional<VarianceAnalysis> analysis =
+      analyse_variance(values_of(means), factors, interactions_of(factors),
+                       weights_of(means, between_variance));
   for (std::size_t k = factors.size(); k < analysis->terms.size(); ++k) {
     if (analysis->terms[k].f) {
-      tested.push_back(analysis->terms[k]);
+      model.interactions.push_back(analysis->terms[k]);
+      model.interaction_residual_dof = analysis->residual_dof;
     }
   }
-  return tested;
 }
 
 }  // namespace
@@ -155,12 +155,13 @@ std::optional<MeansModel> fit_means(const Means& means, const Factors& factors, 
                    std::sqrt(between),
                    count_repeated(means.size(), factors),
                    {},
+                   0,
                    additive.confounded};
   for (const Effect& effect : additive.effects) {
     model.effects.push_back(effect_of(effect, means, between, level));
   }
   if (model.repeated > 0) {
-    model.interactions = tested_interactions(means, factors, between);
+    test_interactions(model, means, factors, between);
   }
   return model;
 }

@@ -35,6 +35,7 @@ struct MeansModel {
   double between_sd;     ///< by how much sessions differ beyond effects and their own uncertainty
   std::size_t repeated;  ///< sessions beyond the first of each combination of levels
   std::vector<VarianceTerm> interactions;  ///< those with an F test; none without repeats
+  std::size_t interaction_residual_dof;    ///< below the line in those tests; 0 without
   std::vector<Confounding> confounded;
 };
 
