@@ -72,13 +72,12 @@ class CampaignRun {
         progress_(streams.err, streams.progress, "measuring") {}
 
   void run(std::size_t jobs) {
-    std::vector<std::thread> threads;
-    for (std::size_t k = 1; k < jobs; ++k) {
-      threads.emplace_back([this] { work(); });
-    }
-    work();
-    for (std::thread& thread : threads) {
-      thread.join();
+    {
+      std::vector<std::jthread> threads;  // joined at the end of this block
+      for (std::size_t k = 1; k < jobs; ++k) {
+        threads.emplace_back([this] { work(); });
+      }
+      work();
     }
     for (const fs::path& session : left_to_others_) {
       guarded(session, [&] { measure_if_due(session, SessionLock::wait(session)); });

@@ -125,6 +125,14 @@ std::string sentence(const statistics::VarianceTerm& interaction, std::size_t re
          " degrees of freedom, p " + p + ").";
 }
 
+std::size_t factors_of(const statistics::MeansModel& model) {
+  std::set<std::string> names;
+  for (const statistics::MeanEffect& effect : model.effects) {
+    names.insert(effect.factor);
+  }
+  return names.size();
+}
+
 std::string between(const statistics::MeansModel& model) {
   if (model.residual_dof == 0) {
     return "There are as many effects as sessions, so nothing shows how well they add up, nor how "
@@ -165,7 +173,7 @@ std::vector<std::string> sentences(const Attribution& attribution) {
   for (const statistics::VarianceTerm& interaction : model.interactions) {
     list.push_back(sentence(interaction, model.interaction_residual_dof));
   }
-  if (model.repeated == 0) {
+  if (model.repeated == 0 && factors_of(model) > 1) {
     list.push_back(
         "No set-up was measured twice, so it is not tested whether effects depend on each other.");
   }

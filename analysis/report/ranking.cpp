@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
+#include <deque>
 
 #include "analysis/report/shared_parts.hpp"
 #include "analysis/statistics/distributions.hpp"
@@ -133,11 +134,12 @@ std::optional<Judged> judge_pair(const Result& a, const Result& b, Portion porti
   return judge_bounds(*of_a.mean_bounds, *of_b.mean_bounds);
 }
 
-/// A pair that may be resolved, as small as can be: there are many.
+/// A pair of which Holm's adjustment has to tell, as small as can be: there are many.
 struct Candidate {
+  double p = 0;
   std::uint32_t sooner = 0;
   std::uint32_t later = 0;
-  std::int32_t tested = -1;  ///< place of its probability; -1 without one
+  bool beyond_interval = false;
 };
 
 void note(RankRange& sooner, RankRange& later) {
@@ -156,40 +158,64 @@ std::vector<std::size_t> known(const std::vector<ComparedSession>& sessions, Por
   return places;
 }
 
+/// The pairs of one campaign. Those whose probability is too great before any adjustment are only
+/// counted.
+class Pairs {
+ public:
+  Pairs(std::vector<std::optional<RankRange>>& ranks, double level)
+      : ranks_(ranks), greatest_p_(1 - level) {}
+
+  void add(std::size_t a, std::size_t b, const Judged& pair) {
+    const bool a_sooner = pair.difference_ms < 0;
+    const std::size_t sooner = a_sooner ? a : b;
+    const std::size_t later = a_sooner ? b : a;
+    tested_ += pair.p ? 1 : 0;
+    if (pair.p && *pair.p <= greatest_p_) {
+      candidates_.push_back({*pair.p, static_cast<std::uint32_t>(sooner),
+                             static_cast<std::uint32_t>(later), pair.beyond_interval});
+    } else if (!pair.p && pair.beyond_interval) {
+      note(*ranks_[sooner], *ranks_[later]);
+    }
+  }
+
+  void settle() {
+    std::sort(candidates_.begin(), candidates_.end(),
+              [](const Candidate& a, const Candidate& b) { return a.p < b.p; });
+    statistics::HolmSteps steps(tested_);
+    for (const Candidate& pair : candidates_) {
+      if (steps.next(pair.p) <= greatest_p_ && pair.beyond_interval) {
+        note(*ranks_[pair.sooner], *ranks_[pair.later]);
+      }
+    }
+  }
+
+ private:
+  std::vector<std::optional<RankRange>>& ranks_;
+  double greatest_p_;
+  std::size_t tested_ = 0;
+  std::deque<Candidate> candidates_;  // grows without being copied
+};
+
 }  // namespace
 
 std::vector<std::optional<RankRange>> rank_sessions(const std::vector<ComparedSession>& sessions,
                                                     Portion portion, double level) {
   std::vector<std::optional<RankRange>> ranks(sessions.size());
   const std::vector<std::size_t> places = known(sessions, portion);
-  std::vector<double> p_values;
-  std::vector<Candidate> candidates;
+  for (const std::size_t place : places) {
+    ranks[place] = RankRange{1, places.size()};
+  }
+  Pairs pairs(ranks, level);
   for (std::size_t i = 0; i < places.size(); ++i) {
-    ranks[places[i]] = RankRange{1, places.size()};
     for (std::size_t j = i + 1; j < places.size(); ++j) {
-      const std::optional<Judged> pair =
-          judge_pair(sessions[places[i]].result, sessions[places[j]].result, portion, level);
-      if (!pair) {
-        continue;
-      }
-      if (pair->p) {
-        p_values.push_back(*pair->p);
-      }
-      if (pair->beyond_interval) {
-        const bool first_sooner = pair->difference_ms < 0;
-        candidates.push_back({static_cast<std::uint32_t>(places[first_sooner ? i : j]),
-                              static_cast<std::uint32_t>(places[first_sooner ? j : i]),
-                              pair->p ? static_cast<std::int32_t>(p_values.size() - 1) : -1});
+      const std::size_t a = places[i];
+      const std::size_t b = places[j];
+      if (const auto judged = judge_pair(sessions[a].result, sessions[b].result, portion, level)) {
+        pairs.add(a, b, *judged);
       }
     }
   }
-  const std::vector<double> adjusted = statistics::holm_adjusted(p_values);
-  for (const Candidate& pair : candidates) {
-    // A single comparison needs no adjustment, as `compare` has it: Holm leaves it as it is.
-    if (pair.tested < 0 || adjusted[static_cast<std::size_t>(pair.tested)] <= 1 - level) {
-      note(*ranks[pair.sooner], *ranks[pair.later]);
-    }
-  }
+  pairs.settle();
   return ranks;
 }
 

@@ -27,7 +27,8 @@ struct RankRange {
 /// the pairs). A mean is held against bounds at their nearer end, and bounds against bounds are
 /// resolved where they do not meet. Two sessions that have one press are never resolved.
 ///
-/// Time grows with the square of the sessions, memory by 16 bytes a pair.
+/// Time grows with the square of the sessions, memory by 24 bytes for each pair that may be
+/// resolved.
 std::vector<std::optional<RankRange>> rank_sessions(const std::vector<ComparedSession>& sessions,
                                                     timing::Portion portion, double level = 0.95);
 
