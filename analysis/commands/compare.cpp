@@ -4,7 +4,9 @@
 #include <optional>
 #include <system_error>
 
+#include "analysis/commands/campaign_folder.hpp"
 #include "analysis/commands/chart_options.hpp"
+#include "analysis/commands/compare_campaign.hpp"
 #include "analysis/commands/output_file.hpp"
 #include "analysis/commands/read_session.hpp"
 #include "analysis/commands/recording_options.hpp"
@@ -25,7 +27,10 @@ constexpr char kExamples[] =
     "  thumblight-analysis compare wired wireless\n"
     "  thumblight-analysis compare wired wireless bluetooth --out comparison.json\n"
     "  thumblight-analysis compare wired wireless --chart bars.png\n"
-    "  thumblight-analysis compare wired wireless --quiet --out - | less";
+    "  thumblight-analysis compare wired wireless --quiet --out - | less\n"
+    "  thumblight-analysis compare evenings                     # a campaign\n"
+    "  thumblight-analysis compare evenings --sort controller --where connection=wired\n"
+    "  thumblight-analysis compare evenings --csv set-ups.csv --markdown set-ups.md";
 
 /// Every pair is compared, so their number grows with the square.
 constexpr std::size_t kMostSessions = 50;
@@ -34,13 +39,14 @@ struct Options {
   std::vector<std::string> sessions;
   LinkOptions link;
   std::optional<double> capture_rate_hz;
-  std::string out;
+  CampaignOptions campaign;  ///< of which `out` and `table` serve single sessions too
   ChartOptions charts;
 };
 
 void check_sessions(const std::vector<std::string>& sessions) {
   if (sessions.size() < 2) {
-    throw UsageError("compare needs two sessions or more; see compare --help");
+    throw UsageError(
+        "compare needs two sessions or more, or the folder of a campaign; see compare --help");
   }
   if (sessions.size() > kMostSessions) {
     throw UsageError("compare takes " + std::to_string(kMostSessions) +
@@ -66,25 +72,30 @@ void check_link(const LinkOptions& link) {
 }
 
 /// Writing the comparison over what it is made from would lose the evidence.
-void refuse_to_overwrite(const Options& options) {
-  for (const fs::path session : options.sessions) {
+void refuse_to_overwrite(const std::vector<fs::path>& sessions, const std::string& output) {
+  for (const fs::path& session : sessions) {
     const fs::path folder = fs::is_directory(session) ? session : session.parent_path();
     for (const char* name : {"timings.json", "timings.csv", "session.jsonl", "setup.json",
                              "result.json", "exchange.csv"}) {
       std::error_code ignored;
-      if (fs::equivalent(folder / name, options.out, ignored)) {
-        throw UsageError(options.out + ": belongs to a session; name another file with --out");
+      if (fs::equivalent(folder / name, output, ignored)) {
+        throw UsageError(output + ": belongs to a session; name another file");
       }
     }
   }
 }
 
-std::optional<OutputFile> open_output(const Options& options, const Streams& streams) {
-  if (options.out.empty()) {
-    return std::nullopt;
+void check_outputs(const std::vector<fs::path>& sessions, const CampaignOptions& options) {
+  int on_standard = 0;
+  for (const std::string& output : {options.out, options.table.csv, options.table.markdown}) {
+    on_standard += output == "-" ? 1 : 0;
+    if (!output.empty() && output != "-") {
+      refuse_to_overwrite(sessions, output);
+    }
   }
-  refuse_to_overwrite(options);
-  return std::make_optional<OutputFile>(options.out, streams.out);
+  if (on_standard > 1) {
+    throw UsageError("only one of --out, --csv and --markdown can be standard output");
+  }
 }
 
 report::ComparisonResult compare_all(const Options& options) {
@@ -105,12 +116,46 @@ void tell_warnings(const report::ComparisonResult& comparison, const Streams& st
   }
 }
 
+/// What a campaign's sessions are measured with is said to `measure`.
+void refuse_link(const Options& options) {
+  const LinkOptions& link = options.link;
+  if (!link.clock_link.empty() || !link.exchanges.empty() || !link.lamp_lag.empty() ||
+      link.no_scan_out_prior || link.scan_out_share || options.capture_rate_hz) {
+    throw UsageError(
+        "a campaign is compared as it was measured; give options of the clock link and the "
+        "capture rate to measure");
+  }
+}
+
+void refuse_selection(const CampaignOptions& options) {
+  if (options.sort != CampaignOptions().sort || !options.where.empty()) {
+    throw UsageError("--sort and --where are for the folder of a campaign");
+  }
+}
+
 void run_compare(const Options& options, const Streams& streams) {
+  if (options.sessions.size() == 1 && is_campaign(options.sessions.front())) {
+    refuse_link(options);
+    if (!options.charts.files.empty()) {
+      throw UsageError("for a chart, name the sessions themselves, as " + options.sessions.front() +
+                       "/*");
+    }
+    check_outputs(sessions_in(options.sessions.front()), options.campaign);
+    compare_campaign(options.sessions.front(), options.campaign, streams);
+    return;
+  }
   check_sessions(options.sessions);
   check_link(options.link);
-  const std::optional<OutputFile> output = open_output(options, streams);
+  refuse_selection(options.campaign);
+  check_outputs({options.sessions.begin(), options.sessions.end()}, options.campaign);
+  const std::string& out = options.campaign.out;
+  const auto output = out.empty() ? std::nullopt : std::make_optional<OutputFile>(out, streams.out);
+  const TableFiles files(options.campaign.table, streams);
   const ChartFiles charts(options.charts, streams);
   const report::ComparisonResult comparison = compare_all(options);
+  if (files.any()) {
+    files.write(report::make_campaign(comparison.sessions));
+  }
   if (output) {
     output->write(report::encode_comparison_json(comparison));
   }
@@ -121,7 +166,7 @@ void run_compare(const Options& options, const Streams& streams) {
     return;
   }
   tell_warnings(comparison, streams);
-  if (!output || !output->is_standard()) {
+  if (!files.on_standard() && (!output || !output->is_standard())) {
     write_standard(streams.out, report::terminal_comparison(comparison, streams.columns));
   }
 }
@@ -130,8 +175,10 @@ void run_compare(const Options& options, const Streams& streams) {
 
 Action add_compare(CLI::App& app) {
   auto options = std::make_shared<Options>();
-  app.add_option("sessions", options->sessions,
-                 "Session folders that have been measured, or their result.json; two or more")
+  app.add_option(
+         "sessions", options->sessions,
+         "Session folders that have been measured, or their result.json, two or more; or one "
+         "folder of such folders, a campaign")
       ->type_name("SESSION");
   add_link_options(app, options->link);
   app.add_option("--capture-rate", options->capture_rate_hz,
@@ -139,9 +186,24 @@ Action add_compare(CLI::App& app) {
                  "(default: setup.json's)")
       ->type_name("HZ")
       ->check(fault_of_rate);
-  app.add_option("--out", options->out, "Write the comparison as JSON; - is standard output")
+  app.add_option("--out", options->campaign.out,
+                 "Write the comparison as JSON; - is standard output")
       ->type_name("FILE");
   add_chart_options(app, options->charts);
+  app.add_option("--sort", options->campaign.sort,
+                 "Campaign: what the set-ups are sorted by, a portion (total, delivery, render, "
+                 "screen, remainder: ranks are by it too) or a label")
+      ->type_name("PORTION|LABEL");
+  app.add_option("--where", options->campaign.where,
+                 "Campaign: only the sessions with this label; may be said again")
+      ->type_name("KEY=VALUE")
+      ->allow_extra_args(false)
+      ->check([](const std::string& text) {
+        return text.find('=') == std::string::npos || text.front() == '='
+                   ? "'" + text + "' is no condition; write it as connection=wired"
+                   : "";
+      });
+  add_table_options(app, options->campaign.table);
   app.footer(kExamples);
   return [options](const Streams& streams) { run_compare(*options, streams); };
 }

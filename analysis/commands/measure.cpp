@@ -1,80 +1,78 @@
 #include <CLI/CLI.hpp>
-#include <filesystem>
 #include <memory>
 #include <optional>
 
+#include "analysis/commands/campaign_folder.hpp"
 #include "analysis/commands/chart_options.hpp"
+#include "analysis/commands/measure_campaign.hpp"
+#include "analysis/commands/measure_session.hpp"
 #include "analysis/commands/output_file.hpp"
-#include "analysis/commands/recording_options.hpp"
 #include "analysis/commands/session_folder.hpp"
-#include "analysis/commands/split_session.hpp"
+#include "analysis/commands/session_lock.hpp"
 #include "analysis/commands/verbs.hpp"
-#include "analysis/onset/timings_reader.hpp"
-#include "analysis/onset/timings_writer.hpp"
-#include "analysis/report/terminal_table.hpp"
-#include "analysis/report/terminal_timings.hpp"
-#include "harness/session/error.hpp"
-#include "harness/session/reader.hpp"
+#include "analysis/report/press_table.hpp"
 
 namespace thumblight::commands {
 namespace {
-
-namespace fs = std::filesystem;
 
 constexpr char kExamples[] =
     "Examples:\n"
     "  thumblight-analysis measure evening-1\n"
     "  thumblight-analysis measure evening-1 --capture-rate 240 --readout 3.1\n"
     "  thumblight-analysis measure evening-1 --chart bars.svg\n"
-    "  thumblight-analysis measure evening-1 --clock-link none --no-pictures";
+    "  thumblight-analysis measure evening-1 --clock-link none --no-pictures\n"
+    "  thumblight-analysis measure evening-1 --csv presses.csv\n"
+    "  thumblight-analysis measure evenings            # a campaign: every session in the folder";
 
 struct Options {
   std::string folder;
-  LinkOptions link;
-  RecordingOptions of_recording;
+  MeasureOptions measure;
+  std::size_t jobs = 0;
+  std::string csv;
   ChartOptions charts;
 };
 
-/// Reads the recording anew and keeps its timings; without a recording, what marks by hand say.
-onset::Timings timings_of(const Options& options, const onset::Setup& setup,
-                          const session::Log* log, const Streams& streams) {
-  const fs::path folder = options.folder;
-  const fs::path recording = find_recording(folder, setup.recording);
-  if (recording.empty()) {
-    const fs::path marks = find_timings(folder);
-    if (marks.empty()) {
-      throw Error(options.folder +
-                  ": holds neither a recording nor timings; put the video or the sensor's file "
-                  "into it");
-    }
-    return onset::read_timings(marks, setup.capture_rate_hz);
+void measure_one(const Options& options, const Streams& streams) {
+  std::optional<OutputFile> csv;
+  if (!options.csv.empty()) {
+    csv.emplace(options.csv, streams.out);
   }
-  const OutputFile output(folder / "timings.json", streams.out);
-  onset::Timings timings =
-      read_recording(recording, setup, log, folder, options.of_recording, streams);
-  output.write(onset::encode_timings_json(timings));
-  if (!streams.quiet) {
-    write_standard(streams.out, report::terminal_timings(timings) + '\n');
+  const ChartFiles charts(options.charts, streams);
+  const bool on_standard = csv && csv->is_standard();
+  const SessionLock lock = SessionLock::wait(options.folder);
+  const report::Result result = measure_session(
+      options.folder, options.measure,
+      {streams.out, streams.err, streams.quiet || on_standard, streams.progress, streams.columns});
+  if (csv) {
+    csv->write(report::encode_press_csv(result));
   }
-  return timings;
+  charts.write(result);
+}
+
+void measure_all(const Options& options, const Streams& streams) {
+  if (!options.measure.link.exchanges.empty()) {
+    throw UsageError(
+        "one file of exchanges cannot serve several sessions; put each into its session's folder "
+        "as exchange.csv");
+  }
+  if (!options.charts.files.empty()) {
+    throw UsageError(
+        "--chart is of one session here; for several name them to compare, with --chart");
+  }
+  if (!options.csv.empty()) {
+    throw UsageError(
+        "--csv is of the presses of one session; for the table of a campaign see compare --csv");
+  }
+  measure_campaign(options.folder, options.measure, options.jobs, streams);
 }
 
 void run_measure(const Options& options, const Streams& streams) {
-  const fs::path folder = options.folder;
-  require_folder(folder);
-  const auto output = std::make_optional<OutputFile>(folder / "result.json", streams.out);
-  const ChartFiles charts(options.charts, streams);
-  const fs::path log_file = session_files(folder).log;
-  std::optional<session::Log> log;
-  if (!log_file.empty()) {
-    log = session::read_log(log_file);
+  require_folder(options.folder);
+  if (is_campaign(options.folder)) {
+    measure_all(options, streams);
+  } else {
+    measure_one(options, streams);
   }
-  const session::Log* known = log ? &*log : nullptr;
-  const onset::Setup setup = setup_with(session_files(folder).setup, options.of_recording);
-  const onset::Timings timings = timings_of(options, setup, known, streams);
-  const report::Result result = split_session(timings, known, options.link, setup, folder);
-  put_result(result, output, streams);
-  charts.write(result);
 }
 
 }  // namespace
@@ -83,10 +81,20 @@ Action add_measure(CLI::App& app) {
   auto options = std::make_shared<Options>();
   app.add_option("folder", options->folder,
                  "Session folder: its recording, session.jsonl and setup.json are read; "
-                 "timings.json, result.json and the pictures are written there")
+                 "timings.json, result.json and the pictures are written there. Or a folder of "
+                 "such folders, a campaign: those are measured that have no result of these inputs "
+                 "and options yet")
       ->required();
-  add_link_options(app, options->link);
-  add_recording_options(app, options->of_recording);
+  add_link_options(app, options->measure.link);
+  add_recording_options(app, options->measure.of_recording);
+  app.add_option(
+         "--jobs", options->jobs,
+         "Sessions of a campaign that are measured at once (default: one a core, 8 at most)")
+      ->type_name("N")
+      ->check(CLI::Range(1, 256));
+  app.add_option("--csv", options->csv,
+                 "Write every press of a session as a table; - is standard output")
+      ->type_name("FILE");
   add_chart_options(app, options->charts);
   app.footer(kExamples);
   return [options](const Streams& streams) { run_measure(*options, streams); };

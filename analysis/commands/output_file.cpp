@@ -21,11 +21,24 @@ namespace fs = std::filesystem;
               "; name a file in a folder that can be written");
 }
 
+/// The rights that new files go without. It can only be read by setting it, which is done once, so
+/// that threads do not read each other's.
+mode_t usual_mask() {
+  static const mode_t mask = [] {
+    const mode_t found = ::umask(0);
+    ::umask(found);
+    return found;
+  }();
+  return mask;
+}
+
 /// A file under a temporary name, gone at the end unless it has been renamed.
 class TemporaryFile {
  public:
   explicit TemporaryFile(const fs::path& target)
-      : target_(target), name_(target.string() + ".XXXXXX") {
+      : target_(target),
+        name_((target.parent_path() / (temporary_name(target.filename().string()) + "XXXXXX"))
+                  .string()) {
     descriptor_ = ::mkostemp(name_.data(), O_CLOEXEC);
     if (descriptor_ < 0) {
       fail(target_, errno);
@@ -57,9 +70,7 @@ class TemporaryFile {
     if (::stat(target_.c_str(), &old) == 0) {
       return old.st_mode & 0777;
     }
-    const mode_t mask = ::umask(0);
-    ::umask(mask);
-    return 0666 & ~mask;
+    return 0666 & ~usual_mask();
   }
 
   fs::path target_;
@@ -109,6 +120,10 @@ void write_special(const fs::path& file, const std::string& text) {
 }
 
 }  // namespace
+
+std::string temporary_name(const std::string& name) {
+  return '.' + name + ".part-";
+}
 
 void write_standard(std::ostream& standard, const std::string& text) {
   standard << text << std::flush;

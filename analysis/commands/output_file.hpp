@@ -9,6 +9,10 @@ namespace thumblight::commands {
 /// Writes a text to standard output; throws `Error` if it does not take all of it.
 void write_standard(std::ostream& standard, const std::string& text);
 
+/// What the temporary name of a file that is being written begins with; the file lies beside the
+/// one that it will replace, and is left there only by a program that was killed.
+std::string temporary_name(const std::string& name);
+
 /// Where a command writes one text: a file, or standard output where the path is "-".
 class OutputFile {
  public:

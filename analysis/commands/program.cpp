@@ -6,18 +6,21 @@
 #include <new>
 
 #include "analysis/commands/verbs.hpp"
+#include "analysis/report/numbers.hpp"
 #include "harness/session/error.hpp"
 
 namespace thumblight::commands {
 namespace {
 
 constexpr std::array kVerbs = {
-    Verb{"measure", "Measure a session folder: recording and log to result, all steps",
+    Verb{"measure", "Measure a session folder, or a campaign of them: recording and log to result",
          add_measure},
     Verb{"extract", "Find every press and light in a recording, with their uncertainty",
          add_extract},
     Verb{"split", "Split each press into its portions, from timings and session log", add_split},
-    Verb{"compare", "Say whether set-ups differ, and by how much", add_compare},
+    Verb{"compare", "Say whether set-ups differ, and by how much; or table a campaign",
+         add_compare},
+    Verb{"label", "Show or edit the labels of a session", add_label},
     Verb{"plan", "Say how many presses a wanted certainty takes", add_plan},
     Verb{"rehearse", "Make a session folder with a simulated recording whose truth is known",
          add_rehearse},
@@ -50,7 +53,7 @@ void require_verb(const Action& chosen) {
 }
 
 int fail(std::ostream& err, const char* what, Exit code) {
-  err << "thumblight-analysis: " << what << '\n';
+  err << "thumblight-analysis: " << report::printable(what) << '\n';
   return code;
 }
 
@@ -71,7 +74,8 @@ int run(int argc, const char* const* argv, const Streams& streams) {
   try {
     app.parse(argc, argv);
     require_verb(action);
-    action({streams.out, streams.err, quiet, streams.progress && !quiet, streams.columns});
+    action({streams.out, streams.err, quiet, streams.progress && !quiet, streams.columns,
+            streams.colour, streams.ascii});
     return kExitGood;
   } catch (const CLI::ParseError& outcome) {
     return finish_parsing(app, outcome, streams);

@@ -32,8 +32,13 @@ ProgressLine::ProgressLine(std::ostream& terminal, bool shown, std::string what)
     : terminal_(terminal), shown_(shown), what_(std::move(what)) {}
 
 ProgressLine::~ProgressLine() {
+  clear();
+}
+
+void ProgressLine::clear() {
   if (written_) {
     terminal_ << kBackAndErase << std::flush;
+    written_ = false;
   }
 }
 

@@ -20,6 +20,9 @@ class ProgressLine {
   /// `done` of `all` units; `all` is empty where it is not known.
   void tell(double done, std::optional<double> all);
 
+  /// Takes the line away until it is told of anew, so that other lines can be written.
+  void clear();
+
  private:
   using Clock = std::chrono::steady_clock;
 

@@ -1,12 +1,11 @@
 #include "analysis/commands/read_session.hpp"
 
 #include <cmath>
-#include <fstream>
-#include <iterator>
 #include <nlohmann/json.hpp>
 
 #include "analysis/commands/result_file.hpp"
 #include "analysis/commands/session_folder.hpp"
+#include "analysis/commands/session_labels.hpp"
 #include "analysis/onset/json_node.hpp"
 #include "analysis/onset/timings_reader.hpp"
 #include "analysis/report/numbers.hpp"
@@ -45,24 +44,6 @@ fs::path timings_in(const fs::path& folder, const onset::Setup& setup) {
   throw Error(folder.string() +
               ": holds neither timings nor a recording; name the folder of a "
               "session that has been measured");
-}
-
-/// The labels in setup.json, which `onset::Setup` leaves aside.
-void add_labels_of_setup(const fs::path& file, std::map<std::string, std::string>& labels) {
-  if (file.empty()) {
-    return;
-  }
-  std::ifstream input(file, std::ios::binary);
-  const std::string text{std::istreambuf_iterator<char>(input), std::istreambuf_iterator<char>()};
-  const nlohmann::json document = onset::parse_json(text, file.string());
-  const std::optional<JsonNode> found = JsonNode(document, file.string(), "").find("labels");
-  if (!found) {
-    return;
-  }
-  const JsonNode object = found->object();
-  for (const auto& [key, value] : document["labels"].items()) {
-    labels.emplace(key, object.need(key.c_str()).text());
-  }
 }
 
 /// The clock link of a result as options, for what these leave open.
@@ -127,7 +108,7 @@ report::ComparedSession read_session(const fs::path& path, LinkOptions options,
   if (log) {
     session.header = log->header;
   }
-  add_labels_of_setup(setup_file, session.result.labels);
+  session.result.labels = merged_labels(std::move(session.result.labels), setup_file);
   if (!fs::is_directory(path)) {
     require_agreement(path, session.result);
   }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cctype>
+#include <system_error>
 #include <vector>
 
 #include "harness/session/error.hpp"
@@ -39,6 +40,19 @@ fs::path present(const fs::path& file) {
 
 SessionFiles session_files(const fs::path& folder) {
   return {present(folder / "session.jsonl"), present(folder / "setup.json")};
+}
+
+bool holds_session(const fs::path& folder) {
+  std::error_code fault;
+  for (fs::directory_iterator entry(folder, fault), end; !fault && entry != end;
+       entry.increment(fault)) {
+    const std::string name = entry->path().filename().string();
+    if (name == "session.jsonl" || name == "timings.json" || name == "timings.csv" ||
+        is_recording(*entry)) {
+      return true;
+    }
+  }
+  return static_cast<bool>(fault);
 }
 
 void require_folder(const fs::path& folder) {

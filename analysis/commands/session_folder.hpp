@@ -14,6 +14,10 @@ struct SessionFiles {
 /// session.jsonl and setup.json of `folder`, where they are.
 SessionFiles session_files(const std::filesystem::path& folder);
 
+/// Whether a folder is a session's: it holds a log, a recording or timings. One that cannot be read
+/// counts.
+bool holds_session(const std::filesystem::path& folder);
+
 /// Throws `Error` if `folder` is none.
 void require_folder(const std::filesystem::path& folder);
 

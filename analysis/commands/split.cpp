@@ -5,12 +5,16 @@
 #include <system_error>
 
 #include "analysis/commands/chart_options.hpp"
+#include "analysis/commands/input_record.hpp"
+#include "analysis/commands/measure_session.hpp"
 #include "analysis/commands/output_file.hpp"
 #include "analysis/commands/recording_options.hpp"
 #include "analysis/commands/session_folder.hpp"
+#include "analysis/commands/session_labels.hpp"
 #include "analysis/commands/split_session.hpp"
 #include "analysis/commands/verbs.hpp"
 #include "analysis/onset/timings_reader.hpp"
+#include "analysis/report/press_table.hpp"
 #include "harness/session/error.hpp"
 #include "harness/session/reader.hpp"
 
@@ -26,6 +30,7 @@ constexpr char kExamples[] =
     "  thumblight-analysis split --timings sensor.json --log session.jsonl --clock-link shared\n"
     "  thumblight-analysis split evening-1 --chart bars.png --chart presses.png --chart-kind bars "
     "--chart-kind presses\n"
+    "  thumblight-analysis split evening-1 --csv presses.csv\n"
     "  thumblight-analysis split evening-1 --quiet --out - | less";
 
 /// The options as given; empty where they are not.
@@ -35,6 +40,7 @@ struct Options {
   std::string log;
   LinkOptions link;
   std::string out;
+  std::string csv;
   std::optional<double> capture_rate_hz;
   ChartOptions charts;
 };
@@ -99,19 +105,58 @@ std::optional<OutputFile> open_output(const Files& files, const Streams& streams
   return std::make_optional<OutputFile>(files.out, streams.out);
 }
 
+std::optional<OutputFile> open_csv(const Options& options, const Files& files,
+                                   const Streams& streams) {
+  if (options.csv.empty()) {
+    return std::nullopt;
+  }
+  refuse_to_overwrite({files.timings, files.log, options.csv, files.setup});
+  if (options.csv == "-" && options.out == "-") {
+    throw UsageError("--out - and --csv - both write to standard output; name a file for one");
+  }
+  return std::make_optional<OutputFile>(options.csv, streams.out);
+}
+
+/// Known where the result is made from the folder's own files alone, and these from no recording.
+std::optional<report::Provenance> provenance_of(const Options& options, const Files& files) {
+  const bool all_of_folder = !options.folder.empty() && options.timings.empty() &&
+                             options.log.empty() && options.out.empty();
+  if (!all_of_folder) {
+    return std::nullopt;
+  }
+  const onset::Setup setup = files.setup.empty() ? onset::Setup{} : onset::read_setup(files.setup);
+  if (!find_recording(options.folder, setup.recording).empty()) {
+    return std::nullopt;
+  }
+  MeasureOptions measure;
+  measure.link = options.link;
+  measure.of_recording.capture_rate_hz = options.capture_rate_hz;
+  return record_inputs(options.folder, text_of(measure));
+}
+
 void run_split(const Options& options, const Streams& streams) {
   const Files files = files_of(options);
   const std::optional<OutputFile> output = open_output(files, streams);
   const ChartFiles charts(options.charts, streams);
+  const std::optional<OutputFile> csv = open_csv(options, files, streams);
+  std::optional<report::Provenance> made_from = provenance_of(options, files);
   std::optional<session::Log> log;
   if (!files.log.empty()) {
     log = session::read_log(files.log);
   }
   const onset::Timings timings = onset::read_timings(files.timings, options.capture_rate_hz);
   const onset::Setup setup = files.setup.empty() ? onset::Setup{} : onset::read_setup(files.setup);
-  const report::Result result =
+  report::Result result =
       split_session(timings, log ? &*log : nullptr, options.link, setup, options.folder);
-  put_result(result, output, streams);
+  result.labels = merged_labels(std::move(result.labels), files.setup);
+  result.made_from = std::move(made_from);
+  if (csv) {
+    csv->write(report::encode_press_csv(result));
+  }
+  const bool on_standard = csv && csv->is_standard();
+  put_result(
+      result, output,
+      {streams.out, streams.err, streams.quiet || on_standard, streams.progress, streams.columns});
   charts.write(result);
 }
 
@@ -133,6 +178,8 @@ Action add_split(CLI::App& app) {
   app.add_option("--out", options->out, "Where the result is written as JSON; - is standard output")
       ->type_name("FILE");
   add_chart_options(app, options->charts);
+  app.add_option("--csv", options->csv, "Write every press as a table; - is standard output")
+      ->type_name("FILE");
   app.footer(kExamples);
   return [options](const Streams& streams) { run_split(*options, streams); };
 }

@@ -17,6 +17,8 @@ struct Streams {
   bool quiet = false;
   bool progress = false;  ///< `err` is a terminal that may be told of progress
   std::size_t columns = report::kTerminalColumns;  ///< of the terminal that `out` is
+  bool colour = false;  ///< `out` is a terminal that shows colours, and they are wanted
+  bool ascii = false;   ///< the locale knows no UTF-8
 };
 
 /// Options that do not go together: printed like an `Error`, with the exit code of wrong usage.
@@ -43,6 +45,9 @@ Action add_demo(CLI::App& app);
 
 /// `extract`: a recording to timings.
 Action add_extract(CLI::App& app);
+
+/// `label`: shows or edits the labels of a session.
+Action add_label(CLI::App& app);
 
 /// `measure`: a session folder, all steps.
 Action add_measure(CLI::App& app);

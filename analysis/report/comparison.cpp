@@ -2,11 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <filesystem>
-#include <set>
 
-#include "analysis/report/numbers.hpp"
 #include "analysis/report/same_screen.hpp"
+#include "analysis/report/session_names.hpp"
 #include "analysis/statistics/distributions.hpp"
 #include "analysis/statistics/moments.hpp"
 #include "analysis/statistics/multiple_tests.hpp"
@@ -27,17 +25,6 @@ std::vector<double> values_of(const Result& result, Portion portion) {
     }
   }
   return values_ms;
-}
-
-/// Square of what the instants leave open in the mean beyond the scatter, as the budget of the
-/// portion counts it.
-double unseen_variance(const PortionResult& portion) {
-  if (!portion.value_u_ms || !portion.summary->sd) {
-    return 0;
-  }
-  const double u_ms = *portion.value_u_ms;
-  const double sd_ms = *portion.summary->sd;
-  return std::max(0.0, u_ms * u_ms - sd_ms * sd_ms) / static_cast<double>(portion.summary->n);
 }
 
 /// Half-width, at the level, of all that is not in the presses' scatter.
@@ -153,73 +140,6 @@ void judge_all(ComparisonResult& comparison) {
         judge_difference(*pair.differences[portion], comparison.level);
       }
     }
-  }
-}
-
-std::string label_of(const ComparedSession& session, const std::string& key) {
-  const auto found = session.result.labels.find(key);
-  return found == session.result.labels.end() ? "" : found->second;
-}
-
-/// The labels that are not the same in every session.
-std::vector<std::string> telling_labels(const std::vector<ComparedSession>& sessions) {
-  std::set<std::string> keys;
-  for (const ComparedSession& session : sessions) {
-    for (const auto& [key, value] : session.result.labels) {
-      keys.insert(key);
-    }
-  }
-  std::vector<std::string> telling;
-  for (const std::string& key : keys) {
-    const std::string first = label_of(sessions.front(), key);
-    if (std::any_of(sessions.begin(), sessions.end(), [&](const ComparedSession& session) {
-          return label_of(session, key) != first;
-        })) {
-      telling.push_back(key);
-    }
-  }
-  return telling;
-}
-
-std::string name_by_labels(const ComparedSession& session, const std::vector<std::string>& keys) {
-  std::string name;
-  for (const std::string& key : keys) {
-    const std::string value = label_of(session, key);
-    name += value.empty() ? "" : (name.empty() ? "" : ", ") + value;
-  }
-  return printable(name);
-}
-
-std::string folder_name(const ComparedSession& session) {
-  const std::filesystem::path path = std::filesystem::path(session.path).lexically_normal();
-  return printable(path.has_filename() ? path.filename().string()
-                                       : path.parent_path().filename().string());
-}
-
-bool names_serve(const std::vector<ComparedSession>& sessions) {
-  std::set<std::string> names;
-  return std::all_of(sessions.begin(), sessions.end(), [&](const ComparedSession& session) {
-    return !session.name.empty() && names.insert(session.name).second;
-  });
-}
-
-/// By the labels that set the sessions apart; else by their folders; else as they were named.
-void name_sessions(std::vector<ComparedSession>& sessions) {
-  const std::vector<std::string> keys = telling_labels(sessions);
-  for (ComparedSession& session : sessions) {
-    session.name = name_by_labels(session, keys);
-  }
-  if (names_serve(sessions)) {
-    return;
-  }
-  for (ComparedSession& session : sessions) {
-    session.name = folder_name(session);
-  }
-  if (names_serve(sessions)) {
-    return;
-  }
-  for (ComparedSession& session : sessions) {
-    session.name = printable(session.path);
   }
 }
 

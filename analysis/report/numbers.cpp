@@ -4,6 +4,9 @@
 #include <array>
 #include <charconv>
 #include <cmath>
+#include <cstdint>
+#include <optional>
+#include <string_view>
 
 namespace thumblight::report {
 namespace {
@@ -18,6 +21,56 @@ double rounded(double scaled, Rounding rounding) {
     return nearest;
   }
   return rounding == Rounding::kDown ? std::floor(scaled) : std::ceil(scaled);
+}
+
+/// One character of UTF-8; without a code where the first byte begins none.
+struct Character {
+  std::optional<std::uint32_t> code;
+  std::size_t bytes = 1;
+};
+
+std::size_t length_of(unsigned char first) {
+  if (first < 0x80) {
+    return 1;
+  }
+  if (first >= 0xC2 && first < 0xE0) {
+    return 2;
+  }
+  if (first >= 0xE0 && first < 0xF0) {
+    return 3;
+  }
+  return first >= 0xF0 && first < 0xF5 ? 4 : 0;
+}
+
+/// Longer forms than need be, surrogates and codes beyond the last are none.
+bool well_formed(std::uint32_t code, std::size_t bytes) {
+  constexpr std::array<std::uint32_t, 5> kLeast = {0, 0, 0x80, 0x800, 0x10000};
+  return code >= kLeast[bytes] && code <= 0x10FFFF && (code < 0xD800 || code > 0xDFFF);
+}
+
+Character character_at(std::string_view text) {
+  const auto first = static_cast<unsigned char>(text.front());
+  const std::size_t bytes = length_of(first);
+  if (bytes == 0 || bytes > text.size()) {
+    return {};
+  }
+  std::uint32_t code = bytes == 1 ? first : first & (0x7FU >> bytes);
+  for (std::size_t k = 1; k < bytes; ++k) {
+    const auto next = static_cast<unsigned char>(text[k]);
+    if ((next & 0xC0) != 0x80) {
+      return {};
+    }
+    code = code << 6 | (next & 0x3FU);
+  }
+  return well_formed(code, bytes) ? Character{code, bytes} : Character{};
+}
+
+bool steers(std::uint32_t code) {
+  const auto within = [code](std::uint32_t first, std::uint32_t last) {
+    return code >= first && code <= last;
+  };
+  return code < 0x20 || within(0x7F, 0x9F) || code == 0x61C || within(0x200E, 0x200F) ||
+         within(0x2028, 0x202E) || within(0x2066, 0x2069) || code == 0xFEFF;
 }
 
 }  // namespace
@@ -51,10 +104,14 @@ std::string shortest(double value) {
 }
 
 std::string printable(const std::string& text) {
-  std::string shown = text;
-  std::replace_if(
-      shown.begin(), shown.end(),
-      [](char c) { return static_cast<unsigned char>(c) < ' ' || c == '\x7f'; }, '?');
+  std::string shown;
+  shown.reserve(text.size());
+  for (std::size_t at = 0; at < text.size();) {
+    const Character found = character_at(std::string_view(text).substr(at));
+    const bool harmless = found.code && !steers(*found.code);
+    shown += harmless ? text.substr(at, found.bytes) : "?";
+    at += found.bytes;
+  }
   return shown;
 }
 

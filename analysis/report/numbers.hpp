@@ -18,7 +18,9 @@ std::string fixed(double value, int decimals, Rounding rounding = Rounding::kNea
 /// `value` as somebody would say it: with as many digits as it takes, six at most.
 std::string shortest(double value);
 
-/// The text without the control characters that would steer a terminal.
+/// The text fit to be shown in one line, whoever wrote it: a '?' for each control character of
+/// either set (C0, DEL, C1), each character that breaks a line or turns the direction of writing
+/// (Unicode's Bidi_Control), and each byte that is no UTF-8.
 std::string printable(const std::string& text);
 
 }  // namespace thumblight::report

@@ -1,8 +1,10 @@
 #pragma once
 
+#include <cstdint>
 #include <map>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "analysis/onset/timings.hpp"
 #include "analysis/report/variation.hpp"
@@ -32,13 +34,29 @@ struct PortionResult {
   std::vector<std::size_t> presses;  ///< which of the split's presses have a value, in order
 };
 
+/// One file that a result was made from, as it was then.
+struct InputFile {
+  std::string name;  ///< in the session's folder
+  std::uintmax_t bytes = 0;
+  std::int64_t modified_ns = 0;  ///< since the file system's epoch
+  std::string digest;
+};
+
+/// What a result was made from.
+struct Provenance {
+  std::string program;  ///< version of the analysis
+  std::string options;  ///< those that change the result, as the command line would have them
+  std::vector<InputFile> inputs;
+};
+
 struct Result {
   timing::Split split;
   timing::PerPortion<PortionResult> portions;
   std::optional<Variation> variation;  ///< empty without a log
   onset::RecordingInfo recording;
   std::map<std::string, std::string> labels;
-  std::string pacing;  ///< empty without a log
+  std::string pacing;                   ///< empty without a log
+  std::optional<Provenance> made_from;  ///< empty where nobody has kept track
 };
 
 /// `log` is null where there is none.

@@ -120,6 +120,7 @@ Json encode_summary_of(const PortionResult& portion) {
           {"median95", encode(portion.median_interval)},
           {"course", encode(portion.course)},
           {"outliers", encode_outliers(portion)},
+          {"value_u_ms", milliseconds(portion.value_u_ms)},
           {"budget", budget ? encode(*budget) : Json(nullptr)}};
 }
 
@@ -217,13 +218,48 @@ Json encode_flip(const timing::Split& split) {
   return object;
 }
 
+Json encode(const std::optional<onset::Region>& region) {
+  return region ? Json{{"x", region->x}, {"y", region->y}, {"w", region->w}, {"h", region->h}}
+                : Json(nullptr);
+}
+
+/// What tells whether two films share the camera's readout.
+Json encode(const std::optional<onset::CameraInfo>& camera) {
+  if (!camera) {
+    return nullptr;
+  }
+  return {{"width", camera->width},
+          {"height", camera->height},
+          {"rotation_deg", camera->rotation_deg},
+          {"readout_s", or_null(camera->readout_s)},
+          {"readout_source", or_null(camera->readout_source)},
+          {"patch", encode(camera->patch)},
+          {"press", encode(camera->press)}};
+}
+
 Json encode(const onset::RecordingInfo& recording) {
   return {{"file", or_null(recording.file)},
           {"kind", or_null(recording.kind)},
           {"clock",
            {{"source", or_null(recording.clock.source)},
             {"rate_hz", or_null(recording.clock.rate_hz)},
-            {"nominal_hz", or_null(recording.clock.nominal_hz)}}}};
+            {"nominal_hz", or_null(recording.clock.nominal_hz)}}},
+          {"camera", encode(recording.camera)},
+          {"threshold", recording.light ? Json(recording.light->threshold) : Json(nullptr)}};
+}
+
+Json encode(const std::optional<Provenance>& made_from) {
+  if (!made_from) {
+    return nullptr;
+  }
+  Json inputs = Json::array();
+  for (const InputFile& input : made_from->inputs) {
+    inputs.push_back({{"file", input.name},
+                      {"bytes", input.bytes},
+                      {"modified_ns", input.modified_ns},
+                      {"digest", input.digest}});
+  }
+  return {{"program", made_from->program}, {"options", made_from->options}, {"inputs", inputs}};
 }
 
 Json encode_warnings(const std::vector<onset::Warning>& warnings) {
@@ -277,6 +313,7 @@ std::string encode_result_json(const Result& result) {
   text += member("recording", dump(encode(result.recording)));
   text += member("labels", dump(Json(result.labels)));
   text += member("pacing", dump(or_null(result.pacing)));
+  text += member("made_from", dump(encode(result.made_from)));
   text += member("warnings", dump(encode_warnings(result.split.warnings)));
   return text + "}\n";
 }

@@ -50,6 +50,15 @@ void put(std::vector<SharedPart>& parts, const timing::SharedError& error,
 
 }  // namespace
 
+double unseen_variance(const PortionResult& portion) {
+  if (!portion.value_u_ms || !portion.summary->sd) {
+    return 0;
+  }
+  const double u_ms = *portion.value_u_ms;
+  const double sd_ms = *portion.summary->sd;
+  return std::max(0.0, u_ms * u_ms - sd_ms * sd_ms) / static_cast<double>(portion.summary->n);
+}
+
 bool same_readout(const Result& a, const Result& b) {
   if (label(a, "camera").empty() || label(a, "camera") != label(b, "camera") ||
       !a.recording.camera || !b.recording.camera) {

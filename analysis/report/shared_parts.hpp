@@ -30,6 +30,10 @@ struct SharedPart {
 /// The parts of both sessions, in the order of A's. The labels are looked at for `camera`.
 std::vector<SharedPart> shared_parts(const Result& a, const Result& b, timing::Portion portion);
 
+/// Square of what the instants leave open in the mean of a portion with a summary, beyond the
+/// presses' scatter, as the portion's budget counts it.
+double unseen_variance(const PortionResult& portion);
+
 /// Whether one and the same readout stands behind both, by the rule above.
 bool same_readout(const Result& a, const Result& b);
 

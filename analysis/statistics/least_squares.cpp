@@ -108,6 +108,10 @@ std::optional<double> LeastSquaresFit::covariance(std::size_t first, std::size_t
          static_cast<double>(residual_dof_);
 }
 
+double LeastSquaresFit::unscaled_covariance(std::size_t first, std::size_t second) const {
+  return unscaled_covariance_.at(first * coefficients_.size() + second);
+}
+
 std::optional<double> LeastSquaresFit::standard_error(std::size_t column) const {
   const auto variance = covariance(column, column);
   return variance ? std::optional(std::sqrt(*variance)) : std::nullopt;

@@ -33,6 +33,9 @@ class LeastSquaresFit {
   /// Covariance of two coefficients; absent if either is, or without residual degrees of freedom.
   std::optional<double> covariance(std::size_t first, std::size_t second) const;
 
+  /// The same for observations of unit variance; 0 where a column was left out.
+  double unscaled_covariance(std::size_t first, std::size_t second) const;
+
   /// Standard deviation of a coefficient; absent likewise.
   std::optional<double> standard_error(std::size_t column) const;
 

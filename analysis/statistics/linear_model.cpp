@@ -1,11 +1,11 @@
 #include "analysis/statistics/linear_model.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include "analysis/statistics/checks.hpp"
 #include "analysis/statistics/distributions.hpp"
 #include "analysis/statistics/least_squares.hpp"
-#include "analysis/statistics/moments.hpp"
 #include "harness/session/error.hpp"
 
 namespace thumblight::statistics {
@@ -26,6 +26,16 @@ void check(std::span<const double> y, const std::vector<Factor>& factors) {
       throw Error("factor '" + factor.name + "' has " + std::to_string(factor.level_of.size()) +
                   " levels for " + std::to_string(y.size()) + " observations");
     }
+  }
+}
+
+void check_weights(std::span<const double> weights, std::size_t n) {
+  if (!weights.empty() && weights.size() != n) {
+    throw Error(std::to_string(weights.size()) + " weights for " + std::to_string(n) +
+                " observations");
+  }
+  for (const double weight : weights) {
+    require_positive(weight, "a weight");
   }
 }
 
@@ -95,33 +105,70 @@ std::vector<Term> terms_of(const std::vector<Factor>& factors,
   return terms;
 }
 
-/// The observations less their first, then less the mean of that: sums of squares do not change,
-/// and leading digits that all share cost nothing.
-struct Centred {
+/// The observations less their first, then less the mean of that, so that leading digits that all
+/// share cost nothing; each by the root of its weight.
+struct Observed {
   std::vector<double> values;
-  double mean;
+  std::vector<double> roots;
+  double mean;  ///< weighted
 };
 
-Centred centred(std::span<const double> y) {
-  const double origin = y.front();
-  Moments from_origin;
-  for (const double value : y) {
-    from_origin.add(value - origin);
+std::vector<double> roots_of(std::span<const double> weights, std::size_t n) {
+  std::vector<double> roots(n, 1.0);
+  for (std::size_t i = 0; i < weights.size(); ++i) {
+    roots[i] = std::sqrt(weights[i]);
   }
-  const double mean = *from_origin.mean();
-  Centred result{{}, origin + mean};
-  for (const double value : y) {
-    result.values.push_back((value - origin) - mean);
+  return roots;
+}
+
+Observed observe(std::span<const double> y, std::span<const double> weights) {
+  Observed result{{}, roots_of(weights, y.size()), 0};
+  const double origin = y.front();
+  double sum = 0;
+  double total_weight = 0;
+  for (std::size_t i = 0; i < y.size(); ++i) {
+    const double weight = result.roots[i] * result.roots[i];
+    sum += weight * (y[i] - origin);
+    total_weight += weight;
+  }
+  const double mean = sum / total_weight;
+  result.mean = origin + mean;
+  for (std::size_t i = 0; i < y.size(); ++i) {
+    result.values.push_back(result.roots[i] * ((y[i] - origin) - mean));
   }
   return result;
 }
 
-LeastSquaresFit fit_terms(const std::vector<const Term*>& terms, std::span<const double> y) {
-  std::vector<Column> columns{{"base", std::vector<double>(y.size(), 1.0)}};
+/// The base and the terms' columns, each row by the root of its weight.
+std::vector<Column> columns_of(const std::vector<const Term*>& terms,
+                               const std::vector<double>& roots) {
+  std::vector<Column> columns{{"base", std::vector<double>(roots.size(), 1.0)}};
   for (const Term* term : terms) {
     columns.insert(columns.end(), term->columns.begin(), term->columns.end());
   }
-  return fit_least_squares(columns, y);
+  for (Column& column : columns) {
+    for (std::size_t i = 0; i < roots.size(); ++i) {
+      column.values[i] *= roots[i];
+    }
+  }
+  return columns;
+}
+
+LeastSquaresFit fit_terms(const std::vector<const Term*>& terms, const Observed& observed) {
+  return fit_least_squares(columns_of(terms, observed.roots), observed.values);
+}
+
+/// A coefficient as a weighted sum of the observations.
+std::vector<double> contrast_of(const LeastSquaresFit& fit, const std::vector<Column>& columns,
+                                const std::vector<double>& roots, std::size_t column) {
+  std::vector<double> contrast(roots.size(), 0.0);
+  for (std::size_t k = 0; k < columns.size(); ++k) {
+    const double covariance = fit.unscaled_covariance(column, k);
+    for (std::size_t i = 0; i < roots.size(); ++i) {
+      contrast[i] += roots[i] * columns[k].values[i] * covariance;
+    }
+  }
+  return contrast;
 }
 
 bool contains(const Term& outer, const Term& inner) {
@@ -132,16 +179,16 @@ bool contains(const Term& outer, const Term& inner) {
 
 /// What the term explains beyond all terms that do not contain it.
 VarianceTerm variance_term(const Term& term, const std::vector<Term>& terms,
-                           const LeastSquaresFit& whole, std::span<const double> y) {
+                           const LeastSquaresFit& whole, const Observed& observed) {
   std::vector<const Term*> others;
   for (const Term& other : terms) {
     if (!contains(other, term)) {
       others.push_back(&other);
     }
   }
-  const LeastSquaresFit without = fit_terms(others, y);
+  const LeastSquaresFit without = fit_terms(others, observed);
   others.push_back(&term);
-  const LeastSquaresFit with = fit_terms(others, y);
+  const LeastSquaresFit with = fit_terms(others, observed);
 
   VarianceTerm row{term.name, with.rank() - without.rank(), 0, {}, {}, {}};
   if (row.dof == 0) {
@@ -216,6 +263,7 @@ Effect effect_of(const Factor& factor, const std::string& level, const std::stri
       static_cast<std::size_t>(std::count(factor.level_of.begin(), factor.level_of.end(), level)),
       {},
       {},
+      {},
       {}};
   if (!fit.estimable(column)) {
     return effect;
@@ -247,15 +295,17 @@ std::string sentence(const Confounding& confounding) {
 
 std::optional<VarianceAnalysis> analyse_variance(std::span<const double> y,
                                                  const std::vector<Factor>& factors,
-                                                 const std::vector<Interaction>& interactions) {
+                                                 const std::vector<Interaction>& interactions,
+                                                 std::span<const double> weights) {
   check(y, factors);
+  check_weights(weights, y.size());
   check(interactions, factors.size());
   if (y.empty() || factors.empty()) {
     return std::nullopt;
   }
-  const Centred observed = centred(y);
+  const Observed observed = observe(y, weights);
   const std::vector<Term> terms = terms_of(factors, interactions);
-  const LeastSquaresFit whole = fit_terms(pointers_to(terms), observed.values);
+  const LeastSquaresFit whole = fit_terms(pointers_to(terms), observed);
   VarianceAnalysis analysis{{},
                             whole.residual_dof(),
                             whole.residual_sum_of_squares(),
@@ -263,7 +313,7 @@ std::optional<VarianceAnalysis> analyse_variance(std::span<const double> y,
                             std::nullopt,
                             confoundings(pointers_to(terms), whole)};
   for (const Term& term : terms) {
-    analysis.terms.push_back(variance_term(term, terms, whole, observed.values));
+    analysis.terms.push_back(variance_term(term, terms, whole, observed));
   }
   const double total = total_sum_of_squares(observed.values);
   if (total > 0) {
@@ -273,15 +323,18 @@ std::optional<VarianceAnalysis> analyse_variance(std::span<const double> y,
 }
 
 std::optional<AdditiveModel> fit_additive_model(std::span<const double> y,
-                                                const std::vector<Factor>& factors, double level) {
+                                                const std::vector<Factor>& factors, double level,
+                                                std::span<const double> weights) {
   require_share(level, "level of confidence");
   check(y, factors);
+  check_weights(weights, y.size());
   if (y.empty() || factors.empty()) {
     return std::nullopt;
   }
-  const Centred observed = centred(y);
+  const Observed observed = observe(y, weights);
   const std::vector<Term> terms = terms_of(factors, {});
-  const LeastSquaresFit fit = fit_terms(pointers_to(terms), observed.values);
+  const std::vector<Column> columns = columns_of(pointers_to(terms), observed.roots);
+  const LeastSquaresFit fit = fit_least_squares(columns, observed.values);
   AdditiveModel model{
       {}, {}, fit.residual_dof(), fit.residual_sd(), confoundings(pointers_to(terms), fit)};
   if (fit.estimable(0)) {
@@ -291,7 +344,11 @@ std::optional<AdditiveModel> fit_additive_model(std::span<const double> y,
   for (const Factor& factor : factors) {
     const std::vector<std::string> levels = levels_of(factor);
     for (std::size_t i = 1; i < levels.size(); ++i, ++column) {
-      model.effects.push_back(effect_of(factor, levels[i], levels[0], fit, column, level));
+      Effect effect = effect_of(factor, levels[i], levels[0], fit, column, level);
+      if (effect.estimate) {
+        effect.contrast = contrast_of(fit, columns, observed.roots, column);
+      }
+      model.effects.push_back(std::move(effect));
     }
   }
   return model;

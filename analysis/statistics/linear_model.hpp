@@ -52,12 +52,14 @@ using Interaction = std::pair<std::size_t, std::size_t>;
 /// Analysis of variance (NIST/SEMATECH e-Handbook 7.4.3). Each term's sum of squares is adjusted
 /// for every other term that does not contain it (type II), so that unequal numbers of presses do
 /// no harm; where the design is balanced that is the textbook's sum. An interaction has a test
-/// where cells were repeated. Absent without observations or factors. Throws `Error` if a factor's
-/// length differs from y's, a value is not finite or an interaction does not name two different
-/// factors.
+/// where cells were repeated. `weights`, one above zero for each observation, or none for equal
+/// ones, are inverse variances up to a common factor. Absent without observations or factors.
+/// Throws `Error` if the length of a factor or of the weights differs from y's, a value is not
+/// finite or an interaction does not name two different factors.
 std::optional<VarianceAnalysis> analyse_variance(std::span<const double> y,
                                                  const std::vector<Factor>& factors,
-                                                 const std::vector<Interaction>& interactions = {});
+                                                 const std::vector<Interaction>& interactions = {},
+                                                 std::span<const double> weights = {});
 
 /// By how much one level of a factor lies above the factor's first level, all else being equal.
 struct Effect {
@@ -69,6 +71,7 @@ struct Effect {
   std::optional<double>
       standard_error;                ///< absent likewise, or without residual degrees of freedom
   std::optional<Interval> interval;  ///< Student's t, residual degrees of freedom; absent likewise
+  std::vector<double> contrast;  ///< the estimate as a weighted sum of the y; empty where absent
 };
 
 /// y = base + one effect for each factor's level.
@@ -76,13 +79,15 @@ struct AdditiveModel {
   std::optional<double> base;  ///< expected y at every factor's first level; absent if confounded
   std::vector<Effect> effects;
   std::size_t residual_dof;
-  std::optional<double> residual_sd;
+  std::optional<double> residual_sd;  ///< of an observation of weight 1
   std::vector<Confounding> confounded;
 };
 
-/// Fits the additive model by least squares. Absent and throws as `analyse_variance`.
+/// Fits the additive model by least squares. Weights, absence and faults as for
+/// `analyse_variance`.
 std::optional<AdditiveModel> fit_additive_model(std::span<const double> y,
                                                 const std::vector<Factor>& factors,
-                                                double level = 0.95);
+                                                double level = 0.95,
+                                                std::span<const double> weights = {});
 
 }  // namespace thumblight::statistics

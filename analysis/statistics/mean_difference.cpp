@@ -5,6 +5,7 @@
 #include "analysis/statistics/checks.hpp"
 #include "analysis/statistics/distributions.hpp"
 #include "analysis/statistics/moments.hpp"
+#include "harness/session/error.hpp"
 
 namespace thumblight::statistics {
 
@@ -15,15 +16,19 @@ struct Spread {
   double dof;
 };
 
-Spread welch_spread(const Moments& a, const Moments& b) {
-  const double of_a = *a.variance() / static_cast<double>(a.n());
-  const double of_b = *b.variance() / static_cast<double>(b.n());
+Spread welch_spread(double variance_a, std::size_t n_a, double variance_b, std::size_t n_b) {
+  const double of_a = variance_a / static_cast<double>(n_a);
+  const double of_b = variance_b / static_cast<double>(n_b);
   const double sum = of_a + of_b;
   // As shares of the sum, so that the fourth powers of tiny scatters do not vanish.
   const double share_a = of_a / sum;
   const double share_b = of_b / sum;
-  return {sum, 1 / (share_a * share_a / static_cast<double>(a.n() - 1) +
-                    share_b * share_b / static_cast<double>(b.n() - 1))};
+  return {sum, 1 / (share_a * share_a / static_cast<double>(n_a - 1) +
+                    share_b * share_b / static_cast<double>(n_b - 1))};
+}
+
+Spread welch_spread_of(const Moments& a, const Moments& b) {
+  return welch_spread(*a.variance(), a.n(), *b.variance(), b.n());
 }
 
 Spread pooled_spread(const Moments& a, const Moments& b) {
@@ -67,7 +72,16 @@ std::optional<MeanDifference> mean_difference(std::span<const double> a, std::sp
 
 std::optional<MeanDifference> welch_difference(std::span<const double> a, std::span<const double> b,
                                                double level) {
-  return mean_difference(a, b, level, welch_spread);
+  return mean_difference(a, b, level, welch_spread_of);
+}
+
+WelchError welch_error(const SampleSpread& a, const SampleSpread& b) {
+  if (a.n < 2 || b.n < 2) {
+    throw Error("a sample of fewer than two values has no spread");
+  }
+  const Spread spread = welch_spread(a.sd * a.sd, a.n, b.sd * b.sd, b.n);
+  return spread.squared_error > 0 ? WelchError{std::sqrt(spread.squared_error), spread.dof}
+                                  : WelchError{0, std::nullopt};
 }
 
 std::optional<MeanDifference> pooled_difference(std::span<const double> a,

@@ -16,13 +16,18 @@ std::vector<double> holm_adjusted(std::span<const double> p_values) {
   std::stable_sort(order.begin(), order.end(),
                    [&](std::size_t i, std::size_t j) { return p_values[i] < p_values[j]; });
   std::vector<double> adjusted(p_values.size());
-  double greatest = 0;
-  for (std::size_t rank = 0; rank < order.size(); ++rank) {
-    const double scaled = static_cast<double>(order.size() - rank) * p_values[order[rank]];
-    greatest = std::max(greatest, std::min(1.0, scaled));
-    adjusted[order[rank]] = greatest;
+  HolmSteps steps(order.size());
+  for (const std::size_t place : order) {
+    adjusted[place] = steps.next(p_values[place]);
   }
   return adjusted;
+}
+
+double HolmSteps::next(double p) {
+  const double scaled = static_cast<double>(left_) * p;
+  left_ -= left_ > 0 ? 1 : 0;
+  greatest_ = std::max(greatest_, std::min(1.0, scaled));
+  return greatest_;
 }
 
 }  // namespace thumblight::statistics
