@@ -1,12 +1,11 @@
 #include <CLI/CLI.hpp>
-#include <filesystem>
 #include <memory>
 #include <optional>
-#include <system_error>
 
 #include "analysis/commands/output_file.hpp"
 #include "analysis/commands/read_session.hpp"
 #include "analysis/commands/recording_options.hpp"
+#include "analysis/commands/several_sessions.hpp"
 #include "analysis/commands/verbs.hpp"
 #include "analysis/report/comparison.hpp"
 #include "analysis/report/comparison_json.hpp"
@@ -16,16 +15,11 @@
 namespace thumblight::commands {
 namespace {
 
-namespace fs = std::filesystem;
-
 constexpr char kExamples[] =
     "Examples:\n"
     "  thumblight-analysis compare wired wireless\n"
     "  thumblight-analysis compare wired wireless bluetooth --out comparison.json\n"
     "  thumblight-analysis compare wired wireless --quiet --out - | less";
-
-/// Every pair is compared, so their number grows with the square.
-constexpr std::size_t kMostSessions = 50;
 
 struct Options {
   std::vector<std::string> sessions;
@@ -34,52 +28,11 @@ struct Options {
   std::string out;
 };
 
-void check_sessions(const std::vector<std::string>& sessions) {
-  if (sessions.size() < 2) {
-    throw UsageError("compare needs two sessions or more; see compare --help");
-  }
-  if (sessions.size() > kMostSessions) {
-    throw UsageError("compare takes " + std::to_string(kMostSessions) +
-                     " sessions at most; compare fewer at a time");
-  }
-  std::error_code ignored;
-  for (std::size_t a = 0; a < sessions.size(); ++a) {
-    for (std::size_t b = a + 1; b < sessions.size(); ++b) {
-      if (fs::equivalent(sessions[a], sessions[b], ignored)) {
-        throw UsageError(sessions[b] +
-                         ": is named twice; a session differs from itself by nothing");
-      }
-    }
-  }
-}
-
-void check_link(const LinkOptions& link) {
-  if (!link.exchanges.empty()) {
-    throw UsageError(
-        "one file of exchanges cannot serve several sessions; put each into its session's folder "
-        "as exchange.csv");
-  }
-}
-
-/// Writing the comparison over what it is made from would lose the evidence.
-void refuse_to_overwrite(const Options& options) {
-  for (const fs::path session : options.sessions) {
-    const fs::path folder = fs::is_directory(session) ? session : session.parent_path();
-    for (const char* name : {"timings.json", "timings.csv", "session.jsonl", "setup.json",
-                             "result.json", "exchange.csv"}) {
-      std::error_code ignored;
-      if (fs::equivalent(folder / name, options.out, ignored)) {
-        throw UsageError(options.out + ": belongs to a session; name another file with --out");
-      }
-    }
-  }
-}
-
 std::optional<OutputFile> open_output(const Options& options, const Streams& streams) {
   if (options.out.empty()) {
     return std::nullopt;
   }
-  refuse_to_overwrite(options);
+  refuse_to_overwrite(options.sessions, options.out);
   return std::make_optional<OutputFile>(options.out, streams.out);
 }
 
@@ -102,7 +55,10 @@ void tell_warnings(const report::ComparisonResult& comparison, const Streams& st
 }
 
 void run_compare(const Options& options, const Streams& streams) {
-  check_sessions(options.sessions);
+  if (options.sessions.size() < 2) {
+    throw UsageError("compare needs two sessions or more; see compare --help");
+  }
+  check_sessions(options.sessions, "compare");
   check_link(options.link);
   const std::optional<OutputFile> output = open_output(options, streams);
   const report::ComparisonResult comparison = compare_all(options);

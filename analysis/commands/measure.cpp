@@ -5,6 +5,7 @@
 
 #include "analysis/commands/output_file.hpp"
 #include "analysis/commands/recording_options.hpp"
+#include "analysis/commands/report_file.hpp"
 #include "analysis/commands/session_folder.hpp"
 #include "analysis/commands/split_session.hpp"
 #include "analysis/commands/verbs.hpp"
@@ -30,6 +31,7 @@ struct Options {
   std::string folder;
   LinkOptions link;
   RecordingOptions of_recording;
+  bool no_report = false;
 };
 
 /// Reads the recording anew and keeps its timings; without a recording, what marks by hand say.
@@ -69,6 +71,10 @@ void run_measure(const Options& options, const Streams& streams) {
   const onset::Setup setup = setup_with(session_files(folder).setup, options.of_recording);
   const onset::Timings timings = timings_of(options, setup, known, streams);
   put_result(split_session(timings, known, options.link, setup, folder), output, streams);
+  if (!options.no_report) {
+    write_report({options.folder}, options.link, options.of_recording.capture_rate_hz,
+                 OutputFile(folder / kReportName, streams.out), streams);
+  }
 }
 
 }  // namespace
@@ -77,10 +83,11 @@ Action add_measure(CLI::App& app) {
   auto options = std::make_shared<Options>();
   app.add_option("folder", options->folder,
                  "Session folder: its recording, session.jsonl and setup.json are read; "
-                 "timings.json, result.json and the pictures are written there")
+                 "timings.json, result.json, report.html and the pictures are written there")
       ->required();
   add_link_options(app, options->link);
   add_recording_options(app, options->of_recording);
+  app.add_flag("--no-report", options->no_report, "Write no report.html");
   app.footer(kExamples);
   return [options](const Streams& streams) { run_measure(*options, streams); };
 }

@@ -18,6 +18,8 @@ constexpr std::array kVerbs = {
          add_extract},
     Verb{"split", "Split each press into its portions, from timings and session log", add_split},
     Verb{"compare", "Say whether set-ups differ, and by how much", add_compare},
+    Verb{"report", "Write the report of a session, or of several compared, as one page",
+         add_report},
     Verb{"plan", "Say how many presses a wanted certainty takes", add_plan},
     Verb{"rehearse", "Make a session folder with a simulated recording whose truth is known",
          add_rehearse},

@@ -39,6 +39,9 @@ struct Result {
   onset::RecordingInfo recording;
   std::map<std::string, std::string> labels;
   std::string pacing;  ///< empty without a log
+  /// How the instants were found (`onset::Instant::how`), and how many of them each way.
+  std::map<std::string, std::size_t> presses_by;
+  std::map<std::string, std::size_t> lights_by;
 };
 
 /// `log` is null where there is none.
