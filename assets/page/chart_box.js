@@ -60,8 +60,7 @@ async function save(chart, ending) {
   const spec = chart.make(paper, width);
   spec.title = {text: lines(chart.finding, width, 15), subtitle: lines(chart.reading, width, 12)};
   spec.padding = 16;
-  const view = new vega.View(vega.parse(vegaLite.compile(spec).spec, null, {ast: true}),
-                             {renderer: 'none', expr: vega.expressionInterpreter});
+  const {view, finalize} = await vegaEmbed(element('div'), spec, {actions: false, renderer: 'svg', ast: true, loader: {}});
   if (ending === 'svg') {
     const svg = await view.toSVG();
     const url = URL.createObjectURL(new Blob([svg], {type: 'image/svg+xml'}));
@@ -70,7 +69,7 @@ async function save(chart, ending) {
   } else {
     offer(await view.toImageURL('png', 2), file_name(chart.id, 'png'));
   }
-  view.finalize();
+  finalize();
 }
 
 /** The drawn dots of the presses, in the order of time along the chart. */
@@ -88,9 +87,6 @@ function reach_by_keys(box, open) {
     dot.setAttribute('tabindex', order === 0 ? '0' : '-1');
     dot.setAttribute('role', 'button');
     dot.setAttribute('aria-label', `${datum.tip}. Show its frames`);
-    for (let up = dot; up && up !== box; up = up.parentNode) {
-      up.removeAttribute('aria-hidden');
-    }
     dot.addEventListener('keydown', event => {
       const towards = {ArrowRight: 1, ArrowLeft: -1, ArrowDown: 1, ArrowUp: -1, Home: -Infinity, End: Infinity}[event.key];
       if (towards !== undefined) {
@@ -135,6 +131,11 @@ async function draw(chart) {
   chart.view = result.view;
   chart.width = width;
   const svg = chart.box.querySelector('svg');
+  for (const named of svg.querySelectorAll('[role], [aria-hidden]')) {
+    for (const attribute of ['role', 'aria-hidden', 'aria-label', 'aria-roledescription']) {
+      named.removeAttribute(attribute);
+    }
+  }
   const dots = chart.open ? dots_of(chart.box) : [];
   svg.setAttribute('role', dots.length ? 'group' : 'img');
   svg.setAttribute('aria-label', `${chart.finding} ${chart.reading}`);

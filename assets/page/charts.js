@@ -101,7 +101,7 @@ function answer_chart(sessions) {
     }));
     const whole = {y: {field: 'row', type: 'ordinal', axis: null, scale: {paddingInner: 0, paddingOuter: 0}}};
     const interval = {data: {values: heads.filter(head => head.low !== null)}};
-    return layered(theme, width, known.length * 66 + 70, [
+    return layered(theme, width, known.length * 66 + 84, [
       {
         data: {values: bars}, encoding: whole,
         layer: [
@@ -170,10 +170,11 @@ function portions_chart(session) {
           },
           {
             transform: [{filter: 'datum.kind === "value"'}],
-            mark: {type: 'point', filled: true, size: 70, opacity: 1},
+            mark: {type: 'point', filled: true, size: 90, opacity: 1, stroke: theme.ink, strokeWidth: 1.5},
             encoding: {
               x: {field: 'mean', type: 'quantitative'}, tooltip: {field: 'tip'},
-              color: {value: theme.ink},
+              fill: {field: 'part', type: 'nominal', legend: null,
+                     scale: {domain: portion_order, range: portion_order.map(part => theme[part] || theme.ink)}},
             },
           },
           ...hatched(theme, 16, 0),
@@ -243,9 +244,9 @@ function least_and_most(lists) {
 /** Every press as a dot, a band for each session, its mean and interval beneath. */
 function presses_chart(sessions) {
   const lists = sessions.map(totals);
+  const radius = sessions.length === 1 && lists[0].length <= 100 ? 6 : 4.5;
   const domain = domain_of(least_and_most(lists));
   return (theme, width) => {
-    const radius = 4.5;
     const dots = [];
     const heads = [];
     let height = 0;
@@ -254,7 +255,7 @@ function presses_chart(sessions) {
       const reach = Math.max(1, ...[...levels.values()].map(Math.abs));
       const middle = height + 34 + reach * (2 * radius + 1);
       for (const {place, ms: value} of lists[row]) {
-        dots.push({session: row, place, ms: value, y: middle + levels.get(place) * (2 * radius + 1),
+        dots.push({session: session.place, place, ms: value, y: middle + levels.get(place) * (2 * radius + 1),
                    apart: session.outliers.includes(place), tip: press_tip(session, place)});
       }
       const beneath = middle + reach * (2 * radius + 1) + 14;
@@ -301,10 +302,10 @@ function presses_chart(sessions) {
 }
 
 /** Values in order, each with the share of presses up to it. */
-function steps(session, row) {
+function steps(session) {
   const sorted = totals(session).sort((a, b) => a.ms - b.ms);
   return sorted.map((press, k) => ({
-    session: row, name: session.name, place: press.place, ms: press.ms, share: (k + 1) / sorted.length,
+    session: session.place, name: session.name, place: press.place, ms: press.ms, share: (k + 1) / sorted.length,
     tip: `${session.name}: ${Math.round(100 * (k + 1) / sorted.length)} % of the presses take no longer\n${press_tip(session, press.place)}`,
   }));
 }
@@ -329,27 +330,27 @@ function distribution_chart(sessions) {
     const pick = list => sessions.map((_, k) => list[k % list.length]);
     const several = sessions.length > 1;
     const curves = lists.flatMap(list => (list.length ? [{...list[0], share: 0, tip: null}, ...list] : []));
-    const bars = lengths.map((length, k) => ({from: most - length.ms, to: most, y: 0.07 + 0.16 * k,
+    const bars = lengths.map((length, k) => ({from: most - length.ms, to: most, y: 1.07 + 0.15 * k,
                                               text: `${length.name}, ${length.text}`}));
     const scale = {domain: names_shown};
-    const y = {field: 'share', type: 'quantitative', title: 'share of the presses', scale: {domain: [0, 1]},
-               axis: {format: '%', tickCount: 5, domain: false}};
-    return layered(theme, width, 320, [
+    const y = {field: 'share', type: 'quantitative', title: 'share of the presses', scale: {domain: [0, 1 + 0.16 * bars.length], nice: false},
+               axis: {format: '%', values: [0, 0.2, 0.4, 0.6, 0.8, 1], domain: false, titleAnchor: 'start'}};
+    return layered(theme, width, 340, [
       {
         data: {values: curves},
         mark: {type: 'line', interpolate: 'step-after', strokeWidth: 2},
         encoding: {
           x: {field: 'ms', ...x_axis(`total, ${ms} from press to light`, domain, theme)}, y,
           color: {field: 'name', type: 'nominal', scale: {...scale, range: pick(theme.series)},
-                  legend: several ? {symbolType: 'stroke', symbolStrokeWidth: 3, symbolSize: 400, columns: width < 500 ? 1 : 3} : null},
-          strokeDash: {field: 'name', type: 'nominal', scale: {...scale, range: pick(dashes)}, legend: several ? {} : null},
+                  legend: several ? {symbolType: 'stroke', symbolStrokeWidth: 3, symbolSize: 400, columns: width < 500 ? 1 : 3} : {disable: true}},
+          strokeDash: {field: 'name', type: 'nominal', scale: {...scale, range: pick(dashes)}, legend: {disable: !several}},
         },
       },
       {
         data: {values: lists.flat()},
         mark: {type: 'point', filled: true, size: 26, opacity: 1},
         encoding: {x: {field: 'ms', type: 'quantitative'}, y: {field: 'share', type: 'quantitative'},
-                   color: {field: 'name', type: 'nominal', scale: {...scale, range: pick(theme.series)}, legend: null},
+                   color: {field: 'name', type: 'nominal', scale: {...scale, range: pick(theme.series)}},
                    tooltip: {field: 'tip'}},
       },
       {

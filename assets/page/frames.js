@@ -13,7 +13,7 @@ function frames_opener(sessions) {
   function picture(session, place) {
     const strip = session.strips[place];
     if (strip) {
-      const box = element('div', {class: 'strip', tabindex: '0', role: 'region', 'aria-label': 'Frames around press and light'});
+      const box = element('div', {class: 'strip', tabindex: '0', role: 'group', 'aria-label': 'Frames around press and light'});
       box.append(element('img', {src: strip, alt: `Frames of press ${session.presses[place].name}: above the button, below ` +
         'the patch, with the time from the press at which each frame began'}));
       return [box, element('p', {class: 'quiet'}, 'Above the button, below the patch. The time is that from the press to the ' +

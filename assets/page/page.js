@@ -7,7 +7,8 @@ page.sessions.forEach((session, place) => {
   session.place = place;
 });
 const open_frames = frames_opener(page.sessions);
-const with_total = page.sessions.filter(session => session.portions.total.kind === 'value');
+const with_total = page.sessions.filter(session => session.portions.total.kind === 'value')
+  .sort((a, b) => a.portions.total.mean - b.portions.total.mean);
 const is_one = page.sessions.length === 1;
 
 function head() {
@@ -44,7 +45,7 @@ function answer_section() {
     return element('section', {class: 'answer'}, element('p', {class: 'note'},
       'There is nothing to draw: no press was seen together with its light. The warnings below say what to do about it.'), ...why_of_answer());
   }
-  const finding = is_one ? page.sessions[0].portions_finding : 'Where the time goes in each set-up.';
+  const finding = page.portions_finding;
   const left_out = page.sessions.length - with_total.length;
   return element('section', {class: 'answer'},
     chart_figure({id: 'answer', finding, reading: reading_of_answer(), make: answer_chart(with_total)}),
@@ -57,17 +58,20 @@ function comparison_section() {
   const {pairs, notes} = page.comparison;
   const box = element('section', {}, element('h2', {}, 'Whether they differ'));
   const name = place => page.sessions[place].name;
+  if (pairs.length > 1) {
+    box.append(table('The totals, A less B in milliseconds: negative where A answers sooner',
+      ['A', 'B', 'difference of the means', '95 % interval', 'verdict'],
+      pairs.map(pair => [named(name(pair.a)), named(name(pair.b)), ...pair.rows[0].slice(1)]), [2, 3]),
+    element('p', {class: 'quiet'}, 'A pair is resolved where the difference is greater than its own interval, instruments included, and stays so after Holm over all pairs.'));
+  }
   const shown = pairs.map(pair => {
     const columns = ['portion', 'difference of the means', '95 % interval', 'verdict'];
     return element('div', {class: 'pair'}, element('h3', {}, named(name(pair.a)), ' less ', named(name(pair.b))),
       ...paragraphs(pair.sentences),
       table(`Difference in milliseconds: negative where ${name(pair.a)} answers sooner`, columns, pair.rows, [1, 2]));
   });
-  const many = 3;
-  box.append(...paragraphs(notes), ...shown.slice(0, many));
-  if (shown.length > many) {
-    box.append(element('details', {}, element('summary', {}, `The other ${shown.length - many} pairs`), ...shown.slice(many)));
-  }
+  box.append(...paragraphs(notes), ...(pairs.length === 1 ? shown
+    : [element('details', {}, element('summary', {}, `The ${shown.length} pairs, portion by portion`), ...shown)]));
   return box;
 }
 
@@ -76,10 +80,10 @@ function presses_section() {
     return '';
   }
   const reading = 'Each dot is one press; a diamond lies outside the fences of Tukey and is counted all the same. Beneath the dots is the mean with its 95 % interval. Point at a dot for its values; click it, or press Enter on it, for the frames that prove it. The arrow keys go from dot to dot.';
-  const distribution = 'The curve climbs by one step at each press: at its height so many of the presses take no longer. The lengths at the lower right are one frame of the camera and one refresh of the display, as far as they are known and the same for all.';
+  const distribution = 'The curve climbs by one step at each press: at its height so many of the presses take no longer. The lengths at the upper right are one frame of the camera and one refresh of the display, as far as they are known and the same for all.';
   return element('section', {},
     chart_figure({id: 'presses', finding: page.presses_finding, reading,
-      make: presses_chart(page.sessions), open: open_frames}),
+      make: presses_chart(with_total), open: open_frames}),
     chart_figure({id: 'distribution', finding: page.distribution_finding, reading: distribution, make: distribution_chart(with_total)}));
 }
 
@@ -119,7 +123,7 @@ function warnings_part(session) {
 }
 
 function method_part(session) {
-  const labels = Object.entries(session.labels).map(([key, value]) => [key, value]);
+  const labels = Object.entries(session.labels).map(([key, value]) => [named(`${key} (label)`), named(value)]);
   return element('div', {}, element('h3', {}, 'How it was measured'),
     element('dl', {class: 'method'}, [...labels, ...session.method].map(([term, text]) => element('div', {},
       element('dt', {dir: 'auto'}, term), element('dd', {dir: 'auto'}, text)))),
@@ -144,7 +148,7 @@ function session_parts(session) {
   return [
     is_one || session.portions.total.kind !== 'value' ? '' : element('p', {dir: 'auto'}, session.portions_finding),
     session.portions.total.kind === 'value' ? chart_figure({
-      id: `portions${suffix}`, finding: is_one ? 'Each portion with what is known of it.' : session.portions_finding,
+      id: `portions${suffix}`, finding: session.largest_finding,
       reading: 'A dot is the mean with its 95 % interval; a hatched stretch holds the mean somewhere within it, no place in it likelier than another.',
       make: portions_chart(session)}, 'h3') : '',
     summary_table(session), says_part(session), course_part(session, suffix), phase_part(session, suffix),
@@ -157,7 +161,7 @@ function session_section(session) {
   if (is_one) {
     return element('section', {class: 'session'}, element('h2', {}, 'The portions, and how sure they are'), ...session_parts(session));
   }
-  return element('details', {class: 'session'}, element('summary', {}, element('h2', {}, named(session.name))), ...session_parts(session));
+  return element('details', {class: 'session'}, element('summary', {}, element('h2', {}, named(session.name)), element('span', {class: 'quiet'}, ` ${session.portions.total.short ?? 'no total'}`)), ...session_parts(session));
 }
 
 function foot() {

@@ -6,12 +6,13 @@ let tables = 0;
 function table(caption, columns, rows, numbers) {
   const id = `table-${++tables}`;
   const kind = place => (numbers.includes(place) ? 'number' : null);
+  const last = columns[columns.length - 1] === 'evidence' ? columns.length - 1 : -1;
   const cell = (value, place) => (place === 0
     ? element('th', {scope: 'row', class: kind(place)}, value)
-    : element('td', {class: kind(place)}, value));
-  return element('div', {class: 'scroll', tabindex: '0', role: 'region', 'aria-labelledby': id},
-    element('table', {}, element('caption', {id}, caption),
-      element('thead', {}, element('tr', {}, columns.map((name, place) => element('th', {scope: 'col', class: kind(place)}, name)))),
+    : element('td', {class: place === last ? 'evidence' : kind(place)}, value));
+  return element('div', {class: 'scroll', tabindex: '0', role: 'group', 'aria-labelledby': id},
+    element('table', {}, element('caption', {id}, element('span', {}, caption)),
+      element('thead', {}, element('tr', {}, columns.map((name, place) => element('th', {scope: 'col', class: place === last ? 'evidence' : kind(place)}, name)))),
       element('tbody', {}, rows.map(row => element('tr', {}, row.map(cell))))));
 }
 

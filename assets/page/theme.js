@@ -25,7 +25,7 @@ function config(theme) {
     axis: {
       labelColor: theme.quiet, titleColor: theme.quiet, gridColor: theme.grid, domainColor: theme.quiet,
       tickColor: theme.quiet, labelFontSize: 12, titleFontSize: 12, titleFontWeight: 'normal', titlePadding: 8,
-      labelOverlap: true,
+      labelOverlap: true, labelFlush: false,
     },
     legend: {
       labelColor: theme.ink, titleColor: theme.quiet, labelFontSize: 13, symbolSize: 120, orient: 'top', title: null,

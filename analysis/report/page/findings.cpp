@@ -88,7 +88,7 @@ std::vector<Place> by_total(const std::vector<ComparedSession>& sessions) {
 }
 
 std::string named_with_total(const ComparedSession& session) {
-  return session.name + " (" + mean_words(session.result.portions[Portion::kTotal]) + ")";
+  return quoted(session.name) + " (" + mean_words(session.result.portions[Portion::kTotal]) + ")";
 }
 
 std::string answer_of_many(const ComparisonResult& comparison) {
@@ -119,7 +119,45 @@ std::string probability(double p) {
   return p < 0.001 ? "p < 0.001" : "p = " + fixed(p, p < 0.1 ? 3 : 2);
 }
 
+/// How often a press of the soonest set-up is sooner than one of the next.
+std::string overlap_words(const ComparisonResult& comparison) {
+  const std::vector<Place> order = by_total(comparison.sessions);
+  if (order.size() < 2) {
+    return "Fewer than two set-ups have presses to be held against each other.";
+  }
+  const Place soonest = order[0];
+  const Place next = order[1];
+  for (const PairComparison& pair : comparison.pairs) {
+    const bool is_pair = std::minmax(pair.a, pair.b) == std::minmax(soonest, next);
+    const auto& total = pair.differences[Portion::kTotal];
+    if (!is_pair || !total || !total->samples.a_faster) {
+      continue;
+    }
+    const double as_a = total->samples.a_faster->estimate;
+    return "A press of " + quoted(comparison.sessions[soonest].name) + " is sooner than one of " +
+           quoted(comparison.sessions[next].name) + " in " +
+           fixed(100 * (pair.a == soonest ? as_a : 1 - as_a), 0) + " % of all pairings.";
+  }
+  return "Too few presses to say how far the set-ups overlap.";
+}
+
+/// The value portions that make up the total, if all are known.
+std::vector<Portion> summands(const Result& result) {
+  std::vector<Portion> portions = {Portion::kDelivery, Portion::kRender, Portion::kScreen};
+  if (!result.portions[Portion::kDelivery].summary) {
+    portions = {Portion::kRender, Portion::kRemainder};
+  }
+  const bool known = std::all_of(portions.begin(), portions.end(), [&](Portion portion) {
+    return result.portions[portion].summary.has_value();
+  });
+  return known ? portions : std::vector<Portion>();
+}
+
 }  // namespace
+
+std::string quoted(const std::string& name) {
+  return "“" + name + "”";
+}
 
 std::string portion_words(const PortionResult& portion) {
   if (portion.summary) {
@@ -137,6 +175,10 @@ std::string answer(const std::vector<ComparedSession>& sessions,
 }
 
 std::string why_not_split(const Result& result) {
+  if (!result.portions[Portion::kTotal].summary) {
+    return "No total is known, since no press was seen together with its light; the warnings say "
+           "what to do about it.";
+  }
   if (result.portions[Portion::kDelivery].summary) {
     return "";
   }
@@ -177,6 +219,42 @@ std::string portions_finding(const Result& result) {
   return "Only the total is known: " + portion_words(portions[Portion::kTotal]) + ".";
 }
 
+std::string portions_finding(const std::vector<ComparedSession>& sessions) {
+  if (sessions.size() == 1) {
+    return portions_finding(sessions.front().result);
+  }
+  const auto split =
+      std::count_if(sessions.begin(), sessions.end(), [](const ComparedSession& session) {
+        return session.result.portions[Portion::kDelivery].summary.has_value();
+      });
+  const std::string all = std::to_string(sessions.size());
+  if (static_cast<std::size_t>(split) == sessions.size()) {
+    return "All " + all + " set-ups are split into delivery, render and screen.";
+  }
+  return split == 0 ? "In none of the " + all +
+                          " set-ups does the evidence tell delivery and screen apart by itself."
+                    : std::to_string(split) + " of the " + all + " set-ups " +
+                          (split == 1 ? "is" : "are") +
+                          " split into delivery, render and screen; in the others the "
+                          "evidence does not tell delivery and screen apart.";
+}
+
+std::string largest_finding(const Result& result) {
+  const std::vector<Portion> parts = summands(result);
+  if (parts.empty()) {
+    return "The total is known; what it is made of is not.";
+  }
+  const Portion largest = *std::max_element(parts.begin(), parts.end(), [&](Portion a, Portion b) {
+    return result.portions[a].summary->mean < result.portions[b].summary->mean;
+  });
+  return largest == Portion::kRemainder
+             ? "Delivery and screen together take " +
+                   portion_words(result.portions[Portion::kRemainder]) + ", render " +
+                   mean_words(result.portions[Portion::kRender]) + "."
+             : "The largest mean is that of " + std::string(name(largest)) + ", " +
+                   portion_words(result.portions[largest]) + ".";
+}
+
 std::string presses_finding(const std::vector<ComparedSession>& sessions) {
   std::size_t presses = 0;
   std::size_t outliers = 0;
@@ -207,9 +285,10 @@ std::string presses_finding(const std::vector<ComparedSession>& sessions) {
                               " apart from the rest.");
 }
 
-std::string distribution_finding(const std::vector<ComparedSession>& sessions) {
-  if (sessions.size() > 1) {
-    return "How much the set-ups overlap, press by press.";
+std::string distribution_finding(const std::vector<ComparedSession>& sessions,
+                                 const std::optional<ComparisonResult>& comparison) {
+  if (comparison) {
+    return overlap_words(*comparison);
   }
   const Result& result = sessions.front().result;
   const PortionResult& total = result.portions[Portion::kTotal];
@@ -220,9 +299,9 @@ std::string distribution_finding(const std::vector<ComparedSession>& sessions) {
   const int decimals = total.value_u_ms ? decimals_for(*total.value_u_ms) : 1;
   std::string text = "Nine presses in ten lie within " + fixed(span_ms, decimals) + " ms";
   if (const auto refresh = refresh_ms(sessions.front())) {
-    text += ", " + fixed(span_ms / *refresh, 1) + " refreshes of the display";
+    text += ", " + fixed(span_ms / *refresh, 1) + " times a refresh of the display";
   } else if (const auto frame = frame_ms(result)) {
-    text += ", " + fixed(span_ms / *frame, 1) + " frames of the camera";
+    text += ", " + fixed(span_ms / *frame, 1) + " times a frame of the camera";
   }
   return text + ".";
 }

@@ -16,12 +16,19 @@ std::string portion_words(const PortionResult& portion);
 std::string answer(const std::vector<ComparedSession>& sessions,
                    const std::optional<ComparisonResult>& comparison);
 
+/// The name as part of a sentence, in quotation marks.
+std::string quoted(const std::string& name);
+
 /// Of the portions of one session; what is not known, and why.
 std::string portions_finding(const Result& result);
+/// The same over all sessions.
+std::string portions_finding(const std::vector<ComparedSession>& sessions);
+std::string largest_finding(const Result& result);
 std::string why_not_split(const Result& result);
 
 std::string presses_finding(const std::vector<ComparedSession>& sessions);
-std::string distribution_finding(const std::vector<ComparedSession>& sessions);
+std::string distribution_finding(const std::vector<ComparedSession>& sessions,
+                                 const std::optional<ComparisonResult>& comparison);
 std::string course_finding(const Result& result);
 std::string phase_finding(const Result& result);
 

@@ -46,14 +46,20 @@ std::string rate_words(const onset::RecordingInfo& recording) {
   }
   const double rate_hz = *clock.rate_hz;
   const std::string unit = recording.camera ? " images a second" : " a second";
-  return fixed(rate_hz, 2) + unit + ", " + milliseconds(1 / rate_hz) + " each" +
+  return fixed(rate_hz, 2) + unit + ", " + fixed(kMsPerSecond / rate_hz, 3) + " ms each" +
          (clock.why.empty() ? "" : " (" + clock.why + ")");
 }
 
+std::string exposure_ms(const onset::CameraInfo& camera) {
+  const double ms = *camera.exposure_s * kMsPerSecond;
+  return camera.exposure_u_s ? fixed(ms, decimals_for(*camera.exposure_u_s * kMsPerSecond))
+                             : shortest(ms);
+}
+
 std::string exposure_words(const onset::CameraInfo& camera) {
-  const std::string exposure = camera.exposure_s ? "exposure " + milliseconds(*camera.exposure_s) +
-                                                       ", " + camera.exposure_source
-                                                 : "exposure not known";
+  const std::string exposure =
+      camera.exposure_s ? "exposure " + exposure_ms(camera) + " ms, " + camera.exposure_source
+                        : "exposure not known";
   const std::string readout =
       camera.readout_s ? "readout " + milliseconds(*camera.readout_s) + ", " + camera.readout_source
                        : "readout of the rows not known";

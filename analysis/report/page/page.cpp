@@ -38,8 +38,9 @@ PageJson page_document(const std::vector<ComparedSession>& sessions,
   PageJson document = {{"title", title_of(sessions)},
                        {"version", THUMBLIGHT_VERSION},
                        {"answer", answer(sessions, comparison)},
+                       {"portions_finding", portions_finding(sessions)},
                        {"presses_finding", presses_finding(sessions)},
-                       {"distribution_finding", distribution_finding(sessions)},
+                       {"distribution_finding", distribution_finding(sessions, comparison)},
                        {"comparison", nullptr},
                        {"sessions", PageJson::array()}};
   if (comparison) {

@@ -1,5 +1,6 @@
 #include "analysis/report/comparison_words.hpp"
 #include "analysis/report/numbers.hpp"
+#include "analysis/report/page/findings.hpp"
 #include "analysis/report/page/page_data.hpp"
 
 namespace thumblight::report {
@@ -44,8 +45,8 @@ PageJson difference_cells(const PairComparison& pair, Portion portion) {
 }
 
 PageJson pair_document(const ComparisonResult& comparison, const PairComparison& pair) {
-  const std::string& a = comparison.sessions[pair.a].name;
-  const std::string& b = comparison.sessions[pair.b].name;
+  const std::string a = quoted(comparison.sessions[pair.a].name);
+  const std::string b = quoted(comparison.sessions[pair.b].name);
   const std::optional<PortionDifference>& total = pair.differences[Portion::kTotal];
   PageJson rows = PageJson::array();
   for (const Portion portion : timing::kPortions) {
@@ -73,16 +74,17 @@ PageJson pair_document(const ComparisonResult& comparison, const PairComparison&
 std::string names_of(const std::vector<std::size_t>& places, const ComparisonResult& comparison) {
   std::vector<std::string> names;
   for (const std::size_t place : places) {
-    names.push_back(comparison.sessions[place].name);
+    names.push_back(quoted(comparison.sessions[place].name));
   }
-  return joined(names, "; ");
+  return joined(names);
 }
 
 std::string carry_over_words(const ComparisonResult& comparison, const ScreenGroup& group) {
   if (group.contradiction) {
     return "Nothing is carried over among " + names_of(group.sessions, comparison) +
-           ": the screen portions of " + comparison.sessions[group.contradiction->first].name +
-           " and " + comparison.sessions[group.contradiction->second].name +
+           ": the screen portions of " +
+           quoted(comparison.sessions[group.contradiction->first].name) + " and " +
+           quoted(comparison.sessions[group.contradiction->second].name) +
            " cannot have the same mean, although the logs agree. Something else differs between "
            "them.";
   }

@@ -29,7 +29,7 @@ PageJson bounds_document(const Bounds& bounds, bool is_carried) {
   return {{"kind", is_carried ? "carried" : "bounds"},
           {"low", bounds.low_ms},
           {"high", bounds.high_ms},
-          {"text", portion_words(outward)}};
+          {"text", portion_words(outward) + (is_carried ? ", carried over" : "")}};
 }
 
 PageJson portion_document(const PortionResult& portion) {
@@ -259,6 +259,7 @@ PageJson page_session(const ComparedSession& session, std::size_t place, const E
           {"result", PageJson::parse(encode_result_json(result))},
           {"portions", portions_document(result, carried)},
           {"portions_finding", portions_finding(result)},
+          {"largest_finding", largest_finding(result)},
           {"why", why_not_split(result)},
           {"presses", presses_document(result)},
           {"outliers", outliers_document(result.portions[Portion::kTotal])},
