@@ -21,7 +21,7 @@ function summary_table(session) {
     const found = session.portions[part];
     return found.kind === 'value'
       ? [part, String(found.n), found.mean_text, found.interval_text, found.median, found.sd, found.p05, found.p95]
-      : [part, '–', found.kind === 'unknown' ? missing : `mean ${found.text}`, '–', '–', '–', '–', '–'];
+      : [part, '–', '–', found.interval_text ?? missing, '–', '–', '–', '–'];
   });
   return table('Each portion in milliseconds', ['portion', 'n', 'mean', '95 % interval', 'median', 'SD', '5 %', '95 %'], rows,
     [1, 2, 3, 4, 5, 6, 7]);

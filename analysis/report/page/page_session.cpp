@@ -26,10 +26,12 @@ PageJson or_null(const std::optional<double>& value) {
 PageJson bounds_document(const Bounds& bounds, bool is_carried) {
   PortionResult outward;
   outward.mean_bounds = bounds;
+  const std::string suffix = is_carried ? ", carried over" : "";
   return {{"kind", is_carried ? "carried" : "bounds"},
           {"low", bounds.low_ms},
           {"high", bounds.high_ms},
-          {"text", portion_words(outward) + (is_carried ? ", carried over" : "")}};
+          {"text", portion_words(outward) + suffix},
+          {"interval_text", "mean " + portion_words(outward) + suffix}};
 }
 
 PageJson portion_document(const PortionResult& portion) {
