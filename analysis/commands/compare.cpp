@@ -2,7 +2,6 @@
 #include <filesystem>
 #include <memory>
 #include <optional>
-#include <system_error>
 
 #include "analysis/commands/campaign_folder.hpp"
 #include "analysis/commands/chart_options.hpp"
@@ -10,6 +9,7 @@
 #include "analysis/commands/output_file.hpp"
 #include "analysis/commands/read_session.hpp"
 #include "analysis/commands/recording_options.hpp"
+#include "analysis/commands/several_sessions.hpp"
 #include "analysis/commands/verbs.hpp"
 #include "analysis/report/chart/chart.hpp"
 #include "analysis/report/comparison.hpp"
@@ -19,8 +19,6 @@
 
 namespace thumblight::commands {
 namespace {
-
-namespace fs = std::filesystem;
 
 constexpr char kExamples[] =
     "Examples:\n"
@@ -32,9 +30,6 @@ constexpr char kExamples[] =
     "  thumblight-analysis compare evenings --sort controller --where connection=wired\n"
     "  thumblight-analysis compare evenings --csv set-ups.csv --markdown set-ups.md";
 
-/// Every pair is compared, so their number grows with the square.
-constexpr std::size_t kMostSessions = 50;
-
 struct Options {
   std::vector<std::string> sessions;
   LinkOptions link;
@@ -43,49 +38,15 @@ struct Options {
   ChartOptions charts;
 };
 
-void check_sessions(const std::vector<std::string>& sessions) {
-  if (sessions.size() < 2) {
-    throw UsageError(
-        "compare needs two sessions or more, or the folder of a campaign; see compare --help");
+std::vector<std::string> names_of(const std::vector<std::filesystem::path>& folders) {
+  std::vector<std::string> names;
+  for (const std::filesystem::path& folder : folders) {
+    names.push_back(folder.string());
   }
-  if (sessions.size() > kMostSessions) {
-    throw UsageError("compare takes " + std::to_string(kMostSessions) +
-                     " sessions at most; compare fewer at a time");
-  }
-  std::error_code ignored;
-  for (std::size_t a = 0; a < sessions.size(); ++a) {
-    for (std::size_t b = a + 1; b < sessions.size(); ++b) {
-      if (fs::equivalent(sessions[a], sessions[b], ignored)) {
-        throw UsageError(sessions[b] +
-                         ": is named twice; a session differs from itself by nothing");
-      }
-    }
-  }
+  return names;
 }
 
-void check_link(const LinkOptions& link) {
-  if (!link.exchanges.empty()) {
-    throw UsageError(
-        "one file of exchanges cannot serve several sessions; put each into its session's folder "
-        "as exchange.csv");
-  }
-}
-
-/// Writing the comparison over what it is made from would lose the evidence.
-void refuse_to_overwrite(const std::vector<fs::path>& sessions, const std::string& output) {
-  for (const fs::path& session : sessions) {
-    const fs::path folder = fs::is_directory(session) ? session : session.parent_path();
-    for (const char* name : {"timings.json", "timings.csv", "session.jsonl", "setup.json",
-                             "result.json", "exchange.csv"}) {
-      std::error_code ignored;
-      if (fs::equivalent(folder / name, output, ignored)) {
-        throw UsageError(output + ": belongs to a session; name another file");
-      }
-    }
-  }
-}
-
-void check_outputs(const std::vector<fs::path>& sessions, const CampaignOptions& options) {
+void check_outputs(const std::vector<std::string>& sessions, const CampaignOptions& options) {
   int on_standard = 0;
   for (const std::string& output : {options.out, options.table.csv, options.table.markdown}) {
     on_standard += output == "-" ? 1 : 0;
@@ -140,14 +101,18 @@ void run_compare(const Options& options, const Streams& streams) {
       throw UsageError("for a chart, name the sessions themselves, as " + options.sessions.front() +
                        "/*");
     }
-    check_outputs(sessions_in(options.sessions.front()), options.campaign);
+    check_outputs(names_of(sessions_in(options.sessions.front())), options.campaign);
     compare_campaign(options.sessions.front(), options.campaign, streams);
     return;
   }
-  check_sessions(options.sessions);
+  if (options.sessions.size() < 2) {
+    throw UsageError(
+        "compare needs two sessions or more, or the folder of a campaign; see compare --help");
+  }
+  check_sessions(options.sessions, "compare");
   check_link(options.link);
   refuse_selection(options.campaign);
-  check_outputs({options.sessions.begin(), options.sessions.end()}, options.campaign);
+  check_outputs(options.sessions, options.campaign);
   const std::string& out = options.campaign.out;
   const auto output = out.empty() ? std::nullopt : std::make_optional<OutputFile>(out, streams.out);
   const TableFiles files(options.campaign.table, streams);

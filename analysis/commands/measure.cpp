@@ -7,6 +7,7 @@
 #include "analysis/commands/measure_campaign.hpp"
 #include "analysis/commands/measure_session.hpp"
 #include "analysis/commands/output_file.hpp"
+#include "analysis/commands/report_file.hpp"
 #include "analysis/commands/session_folder.hpp"
 #include "analysis/commands/session_lock.hpp"
 #include "analysis/commands/verbs.hpp"
@@ -30,6 +31,7 @@ struct Options {
   std::size_t jobs = 0;
   std::string csv;
   ChartOptions charts;
+  bool no_report = false;
 };
 
 void measure_one(const Options& options, const Streams& streams) {
@@ -47,6 +49,11 @@ void measure_one(const Options& options, const Streams& streams) {
     csv->write(report::encode_press_csv(result));
   }
   charts.write(result);
+  if (!options.no_report) {
+    write_report({options.folder}, options.measure.link,
+                 options.measure.of_recording.capture_rate_hz,
+                 OutputFile(fs::path(options.folder) / kReportName, streams.out), streams);
+  }
 }
 
 void measure_all(const Options& options, const Streams& streams) {
@@ -81,7 +88,8 @@ Action add_measure(CLI::App& app) {
   auto options = std::make_shared<Options>();
   app.add_option("folder", options->folder,
                  "Session folder: its recording, session.jsonl and setup.json are read; "
-                 "timings.json, result.json and the pictures are written there. Or a folder of "
+                 "timings.json, result.json, report.html and the pictures are written there. Or a "
+                 "folder of "
                  "such folders, a campaign: those are measured that have no result of these inputs "
                  "and options yet")
       ->required();
@@ -96,6 +104,7 @@ Action add_measure(CLI::App& app) {
                  "Write every press of a session as a table; - is standard output")
       ->type_name("FILE");
   add_chart_options(app, options->charts);
+  app.add_flag("--no-report", options->no_report, "Write no report.html");
   app.footer(kExamples);
   return [options](const Streams& streams) { run_measure(*options, streams); };
 }

@@ -21,6 +21,8 @@ constexpr std::array kVerbs = {
     Verb{"compare", "Say whether set-ups differ, and by how much; or table a campaign",
          add_compare},
     Verb{"label", "Show or edit the labels of a session", add_label},
+    Verb{"report", "Write the report of a session, or of several compared, as one page",
+         add_report},
     Verb{"plan", "Say how many presses a wanted certainty takes", add_plan},
     Verb{"rehearse", "Make a session folder with a simulated recording whose truth is known",
          add_rehearse},

@@ -58,6 +58,9 @@ Action add_plan(CLI::App& app);
 /// `rehearse`: makes a session folder whose truth is known.
 Action add_rehearse(CLI::App& app);
 
+/// `report`: one file to be read in a browser.
+Action add_report(CLI::App& app);
+
 /// `split`: timings and log to the portions of each press.
 Action add_split(CLI::App& app);
 

@@ -91,6 +91,17 @@ PortionResult portion_result(const timing::Split& split, Portion portion,
   return result;
 }
 
+void count_ways(const std::vector<onset::PressTiming>& presses, Result& result) {
+  for (const onset::PressTiming& press : presses) {
+    if (press.press) {
+      ++result.presses_by[press.press->how];
+    }
+    if (press.light) {
+      ++result.lights_by[press.light->how];
+    }
+  }
+}
+
 }  // namespace
 
 Result make_result(timing::Split split, const onset::Timings& timings, const session::Log* log) {
@@ -100,6 +111,7 @@ Result make_result(timing::Split split, const onset::Timings& timings, const ses
   }
   result.variation = find_variation(split);
   result.recording = timings.recording;
+  count_ways(timings.presses, result);
   if (log != nullptr) {
     result.labels = log->header.labels;
     result.pacing = log->header.pacing;

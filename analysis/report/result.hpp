@@ -57,6 +57,9 @@ struct Result {
   std::map<std::string, std::string> labels;
   std::string pacing;                   ///< empty without a log
   std::optional<Provenance> made_from;  ///< empty where nobody has kept track
+  /// How the instants were found (`onset::Instant::how`), and how many of them each way.
+  std::map<std::string, std::size_t> presses_by;
+  std::map<std::string, std::size_t> lights_by;
 };
 
 /// `log` is null where there is none.

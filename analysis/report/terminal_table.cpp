@@ -4,6 +4,7 @@
 #include <array>
 
 #include "analysis/report/numbers.hpp"
+#include "analysis/report/portion_digits.hpp"
 #include "analysis/report/wrap.hpp"
 
 namespace thumblight::report {
@@ -32,15 +33,6 @@ std::string row_of(const std::string& name, const std::string& count,
   }
   row.erase(row.find_last_not_of(' ') + 1);
   return row + '\n';
-}
-
-/// What the digits of a summary rest on: the expanded uncertainty of its mean; of one press, its
-/// own.
-int decimals_of(const PortionResult& portion) {
-  constexpr int kDecimalsUnknown = 1;
-  const double u_ms =
-      portion.mean_interval ? portion.mean_interval->half_width() : portion.value_u_ms.value_or(0);
-  return u_ms > 0 ? decimals_for(u_ms) : kDecimalsUnknown;
 }
 
 std::string summary_row(const std::string& name, const PortionResult& portion) {
