@@ -1,4 +1,5 @@
 #include <CLI/CLI.hpp>
+#include <filesystem>
 #include <memory>
 #include <optional>
 
@@ -50,9 +51,9 @@ void measure_one(const Options& options, const Streams& streams) {
   }
   charts.write(result);
   if (!options.no_report) {
-    write_report({options.folder}, options.measure.link,
-                 options.measure.of_recording.capture_rate_hz,
-                 OutputFile(fs::path(options.folder) / kReportName, streams.out), streams);
+    write_report(
+        {options.folder}, options.measure.link, options.measure.of_recording.capture_rate_hz,
+        OutputFile(std::filesystem::path(options.folder) / kReportName, streams.out), streams);
   }
 }
 
