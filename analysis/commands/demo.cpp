@@ -142,6 +142,7 @@ class Workshop {
 report::ComparisonResult compare_demo(const std::vector<ScenarioSession>& sessions,
                                       const fs::path& folder) {
   std::vector<report::ComparedSession> compared;
+  compared.reserve(sessions.size());
   for (const ScenarioSession& session : sessions) {
     compared.push_back(read_session(folder / session.folder, {}, {}));
   }

@@ -8,7 +8,6 @@
 
 using namespace thumblight;
 using Catch::Matchers::Contains;
-using Catch::Matchers::EndsWith;
 using nlohmann::json;
 using test::analyse;
 using test::Answer;

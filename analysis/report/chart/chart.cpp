@@ -266,6 +266,7 @@ std::string session_chart(const Result& result, ChartKind kind) {
   const std::vector<Row> rows = rows_of(set_up, kind);
   const Drawing drawing = drawing_of(kind, true, rows);
   std::vector<RowName> names;
+  names.reserve(rows.size());
   for (const Row& row : rows) {
     names.push_back(name_of(row.portion));
   }

@@ -1,5 +1,7 @@
 #include "analysis/report/chart/charted.hpp"
 
+#include <algorithm>
+
 #include "analysis/report/chart/chart_text.hpp"
 #include "analysis/report/numbers.hpp"
 
@@ -83,7 +85,8 @@ std::string value_text(const ChartedMean& mean) {
     return fixed(mean.mean_ms, 1);
   }
   const double half_ms = mean.interval->half_width();
-  const int decimals = half_ms > 0 ? decimals_for(half_ms) : 1;
+  // Whole milliseconds at least: a bar beside its number shows where it ends.
+  const int decimals = half_ms > 0 ? std::max(0, decimals_for(half_ms)) : 1;
   return fixed(mean.mean_ms, decimals) + " \u00B1 " + fixed(half_ms, decimals);
 }
 

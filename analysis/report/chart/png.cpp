@@ -5,6 +5,7 @@
 
 #include <memory>
 
+#include "analysis/report/chart/chart_text.hpp"
 #include "harness/session/error.hpp"
 
 namespace thumblight::report::chart {
@@ -16,7 +17,7 @@ using Context = std::unique_ptr<cairo_t, decltype(&cairo_destroy)>;
 
 /// Takes over the error and says what it says.
 [[noreturn]] void fail(GError* error) {
-  const std::string why = error != nullptr ? error->message : "no reason given";
+  const std::string why = clean(error != nullptr ? error->message : "no reason given");
   g_clear_error(&error);
   throw Error("the chart cannot be drawn as PNG: " + why + "; write it as .svg instead");
 }
