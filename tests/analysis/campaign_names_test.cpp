@@ -134,6 +134,8 @@ TEST_CASE("Names: Markdown takes them for text") {
 TEST_CASE("Names: a campaign of hostile names does no harm in any table") {
   const test::TemporaryFolder folder;
   const std::string campaign = put_hostile(folder.path());
+  test::put(folder.path() / "-2+3" / "setup.json",
+            R"({"labels":{"=cmd|' /C calc'!A0,\"\n":"=1","\u001b[2J":"x"}})");
   const Answer measured = analyse({"measure", campaign});
   CHECK(measured.exit_code == 0);
   std::string shown = measured.out;
