@@ -25,16 +25,13 @@ const std::vector<std::string>& hostile_names() {
       " +1+cmd|' /C calc'!A0",
       "-2+3",
       "@SUM(A1)",
-      "\xEF\xBC\x9D"
-      "1+1",  // a full-width equals sign
+      "\xEF\xBC\x9D+1",  // a full-width equals sign
       "a \"quoted\" name, with a comma; and more",
       "two\nlines\r\n=1+1",
       "tab\tand\x1b[2J\x1b]0;title\x07",
-      "C1 \xC2\x9B"
-      "31m and \xC2\x9D",                  // control characters beyond ASCII
-      "\xD7\xA9\xD7\x9C\xD7\x95\xD7\x9D",  // right to left
-      "\xE2\x80\xAE"
-      "gnp.exe\xE2\x81\xA6",                // turns the direction of writing
+      "C1 \xC2\x9B[31m and \xC2\x9D",       // control characters beyond ASCII
+      "\xD7\xA9\xD7\x9C\xD7\x95\xD7\x9D",   // right to left
+      "\xE2\x80\xAEgnp.exe\xE2\x81\xA6",    // turns the direction of writing
       "\xF0\x9F\x8E\xAE \xF0\xA0\x80\x80",  // four bytes each
       "| pipe | `code` *bold* [link](x) &amp; ![i](y) https://example.org",
       "\xff\xc0\x80\xed\xa0\x80 broken",
@@ -94,12 +91,9 @@ TEST_CASE("Names: what steers a terminal is shown as a question mark") {
   CHECK(printable("plain, h\xC3\xA9ron \xF0\x9F\x8E\xAE") ==
         "plain, h\xC3\xA9ron \xF0\x9F\x8E\xAE");
   CHECK(printable("a\x1b[2J\n\t\x7f") == "a?[2J???");
-  CHECK(printable("\xC2\x9B"
-                  "31m") == "?31m");
-  CHECK(printable("\xE2\x80\xAE"
-                  "x") == "?x");
-  CHECK(printable("\xE2\x81\xA7"
-                  "x\xE2\x80\xA8") == "?x?");
+  CHECK(printable("\xC2\x9B[31m") == "?[31m");
+  CHECK(printable("\xE2\x80\xAEx") == "?x");
+  CHECK(printable("\xE2\x81\xA7x\xE2\x80\xA8") == "?x?");
   CHECK(printable("\xff\xfe") == "??");
   CHECK(printable("\xC0\x80") == "??");            // a longer form than need be
   CHECK(printable("\xED\xA0\x80") == "???");       // half of a surrogate pair
@@ -134,6 +128,8 @@ TEST_CASE("Names: Markdown takes them for text") {
 TEST_CASE("Names: a campaign of hostile names does no harm in any table") {
   const test::TemporaryFolder folder;
   const std::string campaign = put_hostile(folder.path());
+  test::put(folder.path() / "-2+3" / "setup.json",
+            R"({"labels":{"=cmd|' /C calc'!A0,\"\n":"=1","\u001b[2J":"x"}})");
   const Answer measured = analyse({"measure", campaign});
   CHECK(measured.exit_code == 0);
   std::string shown = measured.out;

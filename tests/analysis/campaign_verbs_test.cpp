@@ -1,6 +1,8 @@
 #include <catch2/catch.hpp>
+#include <chrono>
 #include <filesystem>
 
+#include "analysis/commands/input_record.hpp"
 #include "tests/analysis/campaign_bench.hpp"
 #include "tests/support/temporary_folder.hpp"
 
@@ -98,6 +100,30 @@ TEST_CASE("measure: a campaign is measured once, and again only where inputs hav
     CHECK(analyse({"split", (folder.path() / "c").string()}).exit_code == 0);
     CHECK_THAT(analyse({"measure", campaign}).out, Contains("0 measured, 4 up to date"));
   }
+}
+
+TEST_CASE(
+    "Inputs: a large recording counts by size and time, and by content where the time differs") {
+  const test::TemporaryFolder folder;
+  const fs::path film = folder.path() / "camera.mp4";
+  std::string content(5'000'000, 'x');
+  test::put(film, content);
+  const report::Provenance then = commands::record_inputs(folder.path(), "");
+  REQUIRE(then.inputs.size() == 1);
+  CHECK(then.inputs[0].name == "camera.mp4");
+  CHECK(then.inputs[0].bytes == content.size());
+  CHECK(commands::inputs_unchanged(folder.path(), then));
+  // As after a copy: another time, the same content.
+  fs::last_write_time(film, fs::last_write_time(film) - std::chrono::hours(1));
+  CHECK(commands::inputs_unchanged(folder.path(), then));
+  content[2'500'000] = 'y';
+  test::put(film, content);
+  fs::last_write_time(film, fs::last_write_time(film) - std::chrono::hours(1));
+  CHECK_FALSE(commands::inputs_unchanged(folder.path(), then));
+  fs::remove(film);
+  CHECK_FALSE(commands::inputs_unchanged(folder.path(), then));
+  test::put(folder.path() / "timings.csv", "press_s,light_s\n1,1.02\n");
+  CHECK_FALSE(commands::inputs_unchanged(folder.path(), then));
 }
 
 TEST_CASE("measure: a campaign's results are those of its sessions one by one, however many jobs") {
@@ -234,6 +260,38 @@ TEST_CASE("compare: the table of a campaign, sorted and filtered") {
   CHECK(campaign_json(campaign,
                       {"--where", "connection=wired", "--where", "controller=Heron"})["set_ups"]
             .size() == 1);
+}
+
+TEST_CASE("compare: a session that has changed since it was measured is left out") {
+  const test::TemporaryFolder folder;
+  const std::string campaign = test::put_campaign(folder.path(), test::four_set_ups());
+  REQUIRE(analyse({"measure", campaign}).exit_code == 0);
+  test::put_session(folder.path() / "b", test::simulated(test::four_set_ups()[1], 77));
+  json spoilt = json::parse(test::get(folder.path() / "c" / "result.json"));
+  spoilt["summary"]["total_ms"]["mean"] = "long";
+  test::put(folder.path() / "c" / "result.json", spoilt.dump());
+  const Answer answer = analyse({"compare", campaign, "--out", "-"});
+  CHECK(answer.exit_code == 0);
+  CHECK_THAT(answer.err, Contains("left out: b: ") && Contains("has changed since") &&
+                             Contains("left out: c: ") && Contains("summary.total_ms.mean"));
+  CHECK(answer.json()["set_ups"].size() == 2);
+}
+
+TEST_CASE("compare: two sessions as a table for other programs") {
+  const test::TemporaryFolder folder;
+  const std::string campaign = test::put_campaign(folder.path(), test::four_set_ups());
+  REQUIRE(analyse({"measure", campaign}).exit_code == 0);
+  const fs::path csv = folder.path() / "table.csv";
+  const fs::path markdown = folder.path() / "table.md";
+  const Answer pair = analyse({"compare", campaign + "/a", campaign + "/d", "--csv", csv.string(),
+                               "--markdown", markdown.string()});
+  REQUIRE(pair.exit_code == 0);
+  CHECK_THAT(pair.out, Contains("A less B"));
+  // The same lines as of the campaign without the others, which lend nothing here.
+  const std::string table = test::get(csv);
+  CHECK(std::count(table.begin(), table.end(), '\n') == 3);
+  CHECK_THAT(table, Contains("\na,") && Contains("\nd,"));
+  CHECK_THAT(test::get(markdown), Contains("| 1 | ") && Contains("| 2 | "));
 }
 
 TEST_CASE("compare: a campaign on terminals wide and narrow") {
