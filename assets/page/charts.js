@@ -8,7 +8,8 @@ const ms = 'milliseconds';
 
 function layered(theme, width, height, layer, more) {
   return {
-    $schema: schema, width, height, autosize: {type: 'fit', contains: 'padding'}, padding: 4, layer, config: config(theme), ...more,
+    $schema: schema, width, height, autosize: {type: 'fit', contains: 'padding'}, padding: 4,
+    layer: layer.filter(part => !part.data || part.data.values.length), config: config(theme), ...more,
   };
 }
 
@@ -204,22 +205,32 @@ function totals(session) {
 /** Dots that do not cover one another: each as near the middle line as there is room. */
 function swarm(values, domain, width, radius) {
   const scale = width / (domain[1] - domain[0] || 1);
-  const most = 14;
+  const most = Math.floor(70 / (2 * radius + 1));
   const last = new Map();
   const levels = new Map();
+  let overflows = false;
   for (const value of [...values].sort((a, b) => a.ms - b.ms)) {
     const x = value.ms * scale;
     let level = 0;
-    for (let tried = 0; tried <= 2 * most; ++tried) {
+    let tried = 0;
+    for (; tried <= 2 * most; ++tried) {
       level = tried % 2 ? (tried + 1) / 2 : -tried / 2;
       if (!(x - (last.get(level) ?? -Infinity) < 2 * radius + 1)) {
         break;
       }
     }
+    overflows = overflows || tried > 2 * most;
     last.set(level, x);
     levels.set(value.place, level);
   }
-  return levels;
+  return {levels, overflows, radius};
+}
+
+/** The largest dots of which all sessions' find room. */
+function swarms(lists, domain, width) {
+  const made = radius => lists.map(list => swarm(list, domain, width, radius));
+  const radii = lists.length === 1 && lists[0].length <= 100 ? [6, 4.5, 3, 2, 1.2] : [4.5, 3, 2, 1.2];
+  return radii.map(made).find(all => !all.some(one => one.overflows)) ?? made(1.2);
 }
 
 function domain_of(values) {
@@ -244,14 +255,15 @@ function least_and_most(lists) {
 /** Every press as a dot, a band for each session, its mean and interval beneath. */
 function presses_chart(sessions) {
   const lists = sessions.map(totals);
-  const radius = sessions.length === 1 && lists[0].length <= 100 ? 6 : 4.5;
   const domain = domain_of(least_and_most(lists));
   return (theme, width) => {
+    const found = swarms(lists, domain, width);
+    const {radius} = found[0];
     const dots = [];
     const heads = [];
     let height = 0;
     sessions.forEach((session, row) => {
-      const levels = swarm(lists[row], domain, width, radius);
+      const {levels} = found[row];
       const reach = Math.max(1, ...[...levels.values()].map(Math.abs));
       const middle = height + 34 + reach * (2 * radius + 1);
       for (const {place, ms: value} of lists[row]) {
@@ -268,7 +280,7 @@ function presses_chart(sessions) {
     return layered(theme, width, height + 45, [
       {
         name: 'presses', data: {values: dots},
-        mark: {type: 'point', filled: true, opacity: 1, strokeWidth: 1, size: Math.PI * radius * radius, cursor: 'pointer'},
+        mark: {type: 'point', filled: true, opacity: 1, strokeWidth: radius > 2 ? 1 : 0, size: Math.PI * radius * radius, cursor: 'pointer'},
         encoding: {
           x: {field: 'ms', ...x_axis(`total, ${ms} from press to light`, domain, theme)}, y: y('y'),
           shape: {condition: {test: 'datum.apart', value: 'diamond'}, value: 'circle'},
@@ -348,7 +360,7 @@ function distribution_chart(sessions) {
       },
       {
         data: {values: lists.flat()},
-        mark: {type: 'point', filled: true, size: 26, opacity: 1},
+        mark: {type: 'point', filled: true, size: 26, opacity: lists.every(list => list.length <= 200) ? 1 : 0},
         encoding: {x: {field: 'ms', type: 'quantitative'}, y: {field: 'share', type: 'quantitative'},
                    color: {field: 'name', type: 'nominal', scale: {...scale, range: pick(theme.series)}},
                    tooltip: {field: 'tip'}},
@@ -402,8 +414,7 @@ function course_chart(session) {
   return (theme, width) => layered(theme, width, 260, [
     {
       data: {values: line}, mark: {type: 'line', strokeWidth: 2, strokeDash: [6, 3], color: theme.quiet},
-      encoding: {x: {field: 'number', ...x_axis('press, in order', [0, values.length + 1], theme)},
-                 y: {field: 'ms', type: 'quantitative', title: `total, ${ms}`, scale: {zero: false}, axis: {tickCount: 5, domain: false}}},
+      encoding: {x: {field: 'number', type: 'quantitative'}, y: {field: 'ms', type: 'quantitative'}},
     },
     {
       data: {values: [{ms: mean}]}, mark: {type: 'rule', strokeWidth: 1, color: theme.quiet},
@@ -413,7 +424,8 @@ function course_chart(session) {
       name: 'presses', data: {values},
       mark: {type: 'point', filled: true, size: 64, opacity: 1, strokeWidth: 1, cursor: 'pointer'},
       encoding: {
-        x: {field: 'number', type: 'quantitative'}, y: {field: 'ms', type: 'quantitative'},
+        x: {field: 'number', ...x_axis('press, in order', [0, values.length + 1], theme)},
+        y: {field: 'ms', type: 'quantitative', title: `total, ${ms}`, scale: {zero: false}, axis: {tickCount: 5, domain: false}},
         shape: {condition: {test: 'datum.apart', value: 'diamond'}, value: 'circle'},
         fill: {condition: {test: 'datum.apart', value: theme.render}, value: theme.delivery},
         stroke: {value: theme.back},

@@ -23,7 +23,7 @@ function reading_of_answer() {
   const texts = [`The bar is the mean from press to light${is_one ? '' : ', one for each set-up'}; the bracket beneath is the 95 % interval of its whole length.`];
   const parts = page.sessions.flatMap(stretches);
   if (parts.some(part => part.open)) {
-    texts.push('Filled stretches of delivery and screen are the least that each can be; the hatched stretch belongs to delivery or screen, and the evidence does not say to which.');
+    texts.push('Where a stretch is hatched, the filled delivery and screen beside it are the least that each can be; the hatched stretch belongs to the one or the other, and the evidence does not say to which.');
   }
   if (parts.some(part => part.part === 'total')) {
     texts.push('Where only the whole is known, the bar is not split.');
@@ -84,7 +84,8 @@ function presses_section() {
   return element('section', {},
     chart_figure({id: 'presses', finding: page.presses_finding, reading,
       make: presses_chart(with_total), open: open_frames}),
-    chart_figure({id: 'distribution', finding: page.distribution_finding, reading: distribution, make: distribution_chart(with_total)}));
+    is_one && with_total[0].portions.total.n < 2 ? element('p', {class: 'note'}, page.distribution_finding)
+      : chart_figure({id: 'distribution', finding: page.distribution_finding, reading: distribution, make: distribution_chart(with_total)}));
 }
 
 function phase_part(session, suffix) {
@@ -100,6 +101,9 @@ function phase_part(session, suffix) {
 function course_part(session, suffix) {
   if (session.portions.total.kind !== 'value') {
     return '';
+  }
+  if (session.portions.total.n < 2) {
+    return element('p', {class: 'note'}, session.course.finding);
   }
   const reading = 'The presses in the order in which they were made; the thin line is the mean, the dashed one the slope through all pairs of presses.';
   return chart_figure({id: `course${suffix}`, finding: session.course.finding, reading, make: course_chart(session), open: open_frames}, 'h3');
