@@ -322,17 +322,55 @@ function steps(session) {
   }));
 }
 
+/** Camera's frame and display's refresh, where they are known and the same for all. */
+function lengths_of(sessions) {
+  return [['one frame of the camera', sessions.map(session => session.frame)],
+          ['one refresh of the display', sessions.map(session => session.refresh)]]
+    .filter(([, all]) => all[0] !== null && all.every(length => length !== null && Math.abs(length.ms - all[0].ms) < 0.02 * all[0].ms))
+    .map(([name, all]) => ({name, ms: all[0].ms, text: all[0].text}));
+}
+
+/** As many curves as can be told apart. */
+const most_curves = 6;
+
+function quantile(sorted, share) {
+  const at = (sorted.length - 1) * share;
+  const low = Math.floor(at);
+  return sorted[low] + (at - low) * ((sorted[low + 1] ?? sorted[low]) - sorted[low]);
+}
+
+/** Where there are too many set-ups for curves: a row each, with the middle press, the middle half and nine in ten. */
+function ranges_chart(sessions) {
+  const rows = sessions.map((session, row) => {
+    const sorted = totals(session).map(press => press.ms).sort((a, b) => a - b);
+    const {median, p05, p95} = session.portions.total;
+    return {row, name: session.name, p05: quantile(sorted, 0.05), p25: quantile(sorted, 0.25), p50: quantile(sorted, 0.5),
+            p75: quantile(sorted, 0.75), p95: quantile(sorted, 0.95),
+            tip: `${session.name}\nhalf of the presses take no longer than ${median} ms; nine in ten lie between ${p05} and ${p95} ms`};
+  });
+  const domain = domain_of([Math.min(...rows.map(row => row.p05)), Math.max(...rows.map(row => row.p95))]);
+  return (theme, width) => {
+    const y = {field: 'row', type: 'ordinal', axis: null, scale: {paddingInner: 0, paddingOuter: 0}};
+    const x = field => ({field, type: 'quantitative'});
+    return layered(theme, width, rows.length * 40 + 45, [
+      {
+        data: {values: rows}, encoding: {y, tooltip: {field: 'tip'}},
+        layer: [
+          {mark: {type: 'rule', yOffset: 8, strokeWidth: 2, color: theme.delivery},
+           encoding: {x: {field: 'p05', ...x_axis(`total, ${ms} from press to light`, domain, theme)}, x2: {field: 'p95'}}},
+          {mark: {type: 'bar', yOffset: 8, height: 9, fill: theme.delivery}, encoding: {x: x('p25'), x2: {field: 'p75'}}},
+          {mark: {type: 'tick', orient: 'vertical', yOffset: 8, size: 17, thickness: 3, color: theme.ink}, encoding: {x: x('p50')}},
+          {mark: {type: 'text', align: 'left', dy: -9, fontWeight: 600, limit: width - 20}, encoding: {x: {value: 0}, text: {field: 'name'}}},
+        ],
+      },
+    ]);
+  };
+}
+
 /** The empirical distribution, with the camera's frame and the display's refresh as lengths to hold against it. */
 function distribution_chart(sessions) {
   const lists = sessions.map(steps);
-  const lengths = [['one frame of the camera', sessions.map(session => session.frame)],
-                   ['one refresh of the display', sessions.map(session => session.refresh)]]
-    .map(([name, found]) => ({name, all: found.filter(length => length !== null)}))
-    .filter(length => length.all.length)
-    .map(length => ({name: length.name, ms: length.all[0].ms, text: length.all[0].text,
-                     same: length.all.length === sessions.length
-                       && length.all.every(other => Math.abs(other.ms - length.all[0].ms) < 0.02 * length.all[0].ms)}))
-    .filter(length => length.same);
+  const lengths = lengths_of(sessions);
   const [low, high] = least_and_most(lists);
   const margin = Math.max((high - low) * 0.04, 0.5);
   const most = high + margin;
@@ -347,7 +385,7 @@ function distribution_chart(sessions) {
     const scale = {domain: names_shown};
     const y = {field: 'share', type: 'quantitative', title: 'share of the presses', scale: {domain: [0, 1 + 0.16 * bars.length], nice: false},
                axis: {format: '%', values: [0, 0.2, 0.4, 0.6, 0.8, 1], domain: false, titleAnchor: 'start'}};
-    return layered(theme, width, 340, [
+    return layered(theme, width, 280, [
       {
         data: {values: curves},
         mark: {type: 'line', interpolate: 'step-after', strokeWidth: 2},
@@ -375,7 +413,7 @@ function distribution_chart(sessions) {
         mark: {type: 'text', align: 'right', baseline: 'bottom', dy: -5, fontSize: 12, color: theme.quiet},
         encoding: {x: {field: 'to', type: 'quantitative'}, y: {field: 'y', type: 'quantitative'}, text: {field: 'text'}},
       },
-    ]);
+    ], {autosize: {type: 'fit-x', contains: 'padding'}});
   };
 }
 

@@ -52,6 +52,9 @@ before(async () => {
   make_table('single', ['1,1.0421']);
   make_table('dark', ['1,', '2,']);
   make_table('thousands', Array.from({length: 2000}, (_, k) => `${k + 1},${(k + 1.04 + 0.004 * Math.sin(k * k)).toFixed(5)}`));
+  const some = Array.from({length: 9}, (_, k) => `several-${k}`);
+  some.forEach((name, k) => make_table(name, Array.from({length: 10}, (_, press) => `${press + 1},${(press + 1.03 + 0.002 * k + 0.0001 * press).toFixed(5)}`)));
+  run('report', ...some, '--out', 'several.html');
   browser = await chromium.launch({executablePath: browser_program, args: ['--no-sandbox']});
 });
 
@@ -117,6 +120,20 @@ test('one press, none with a light, and thousands', async () => {
     assert.equal(await rows.count(), 300);
     await page.getByRole('button', {name: 'Show all 2000 presses'}).click();
     assert.equal(await rows.count(), 2000);
+  });
+});
+
+test('more set-ups than curves can show have a row each, and their pairs are folded', async () => {
+  await visit('several.html', async page => {
+    const rows = await page.locator('#chart-distribution path').evaluateAll(
+      all => new Set(all.map(path => path.__data__.datum?.row).filter(row => row !== undefined)).size);
+    assert.equal(rows, 9);
+    assert.equal(await dots(page, 'presses').count(), 90);
+    const pairs = page.locator('.pair');
+    assert.equal(await pairs.count(), 0);
+    await page.getByText('The 36 pairs, portion by portion').click();
+    await pairs.nth(35).waitFor();
+    assert.equal(await pairs.count(), 36);
   });
 });
 
