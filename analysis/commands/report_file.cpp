@@ -12,6 +12,7 @@ namespace fs = std::filesystem;
 
 std::vector<report::Evidence> evidence_of(const std::vector<report::ComparedSession>& sessions) {
   std::vector<report::Evidence> evidence;
+  evidence.reserve(sessions.size());
   for (const report::ComparedSession& session : sessions) {
     const fs::path path = session.path;
     evidence.push_back(
@@ -34,6 +35,7 @@ void write_report(const std::vector<std::string>& sessions, const LinkOptions& l
                   std::optional<double> capture_rate_hz, const OutputFile& output,
                   const Streams& streams) {
   std::vector<report::ComparedSession> read;
+  read.reserve(sessions.size());
   for (const std::string& session : sessions) {
     read.push_back(read_session(session, link, capture_rate_hz));
   }

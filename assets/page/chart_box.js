@@ -163,6 +163,7 @@ function chart_figure(chart, level) {
 async function draw_all() {
   for (const chart of drawn) {
     await draw(chart);
+    await new Promise(go_on => setTimeout(go_on));  // so that what is drawn can be seen meanwhile
   }
   document.documentElement.dataset.ready = 'true';
 }

@@ -8,7 +8,8 @@ const ms = 'milliseconds';
 
 function layered(theme, width, height, layer, more) {
   return {
-    $schema: schema, width, height, autosize: {type: 'fit', contains: 'padding'}, padding: 4, layer, config: config(theme), ...more,
+    $schema: schema, width, height, autosize: {type: 'fit', contains: 'padding'}, padding: 4,
+    layer: layer.filter(part => !part.data || part.data.values.length), config: config(theme), ...more,
   };
 }
 
@@ -204,22 +205,32 @@ function totals(session) {
 /** Dots that do not cover one another: each as near the middle line as there is room. */
 function swarm(values, domain, width, radius) {
   const scale = width / (domain[1] - domain[0] || 1);
-  const most = 14;
+  const most = Math.floor(70 / (2 * radius + 1));
   const last = new Map();
   const levels = new Map();
+  let overflows = false;
   for (const value of [...values].sort((a, b) => a.ms - b.ms)) {
     const x = value.ms * scale;
     let level = 0;
-    for (let tried = 0; tried <= 2 * most; ++tried) {
+    let tried = 0;
+    for (; tried <= 2 * most; ++tried) {
       level = tried % 2 ? (tried + 1) / 2 : -tried / 2;
       if (!(x - (last.get(level) ?? -Infinity) < 2 * radius + 1)) {
         break;
       }
     }
+    overflows = overflows || tried > 2 * most;
     last.set(level, x);
     levels.set(value.place, level);
   }
-  return levels;
+  return {levels, overflows, radius};
+}
+
+/** The largest dots of which all sessions' find room. */
+function swarms(lists, domain, width) {
+  const made = radius => lists.map(list => swarm(list, domain, width, radius));
+  const radii = lists.length === 1 && lists[0].length <= 100 ? [6, 4.5, 3, 2, 1.2] : [4.5, 3, 2, 1.2];
+  return radii.map(made).find(all => !all.some(one => one.overflows)) ?? made(1.2);
 }
 
 function domain_of(values) {
@@ -244,14 +255,15 @@ function least_and_most(lists) {
 /** Every press as a dot, a band for each session, its mean and interval beneath. */
 function presses_chart(sessions) {
   const lists = sessions.map(totals);
-  const radius = sessions.length === 1 && lists[0].length <= 100 ? 6 : 4.5;
   const domain = domain_of(least_and_most(lists));
   return (theme, width) => {
+    const found = swarms(lists, domain, width);
+    const {radius} = found[0];
     const dots = [];
     const heads = [];
     let height = 0;
     sessions.forEach((session, row) => {
-      const levels = swarm(lists[row], domain, width, radius);
+      const {levels} = found[row];
       const reach = Math.max(1, ...[...levels.values()].map(Math.abs));
       const middle = height + 34 + reach * (2 * radius + 1);
       for (const {place, ms: value} of lists[row]) {
@@ -268,7 +280,7 @@ function presses_chart(sessions) {
     return layered(theme, width, height + 45, [
       {
         name: 'presses', data: {values: dots},
-        mark: {type: 'point', filled: true, opacity: 1, strokeWidth: 1, size: Math.PI * radius * radius, cursor: 'pointer'},
+        mark: {type: 'point', filled: true, opacity: 1, strokeWidth: radius > 2 ? 1 : 0, size: Math.PI * radius * radius, cursor: 'pointer'},
         encoding: {
           x: {field: 'ms', ...x_axis(`total, ${ms} from press to light`, domain, theme)}, y: y('y'),
           shape: {condition: {test: 'datum.apart', value: 'diamond'}, value: 'circle'},
@@ -310,17 +322,55 @@ function steps(session) {
   }));
 }
 
+/** Camera's frame and display's refresh, where they are known and the same for all. */
+function lengths_of(sessions) {
+  return [['one frame of the camera', sessions.map(session => session.frame)],
+          ['one refresh of the display', sessions.map(session => session.refresh)]]
+    .filter(([, all]) => all[0] !== null && all.every(length => length !== null && Math.abs(length.ms - all[0].ms) < 0.02 * all[0].ms))
+    .map(([name, all]) => ({name, ms: all[0].ms, text: all[0].text}));
+}
+
+/** As many curves as can be told apart. */
+const most_curves = 6;
+
+function quantile(sorted, share) {
+  const at = (sorted.length - 1) * share;
+  const low = Math.floor(at);
+  return sorted[low] + (at - low) * ((sorted[low + 1] ?? sorted[low]) - sorted[low]);
+}
+
+/** Where there are too many set-ups for curves: a row each, with the middle press, the middle half and nine in ten. */
+function ranges_chart(sessions) {
+  const rows = sessions.map((session, row) => {
+    const sorted = totals(session).map(press => press.ms).sort((a, b) => a - b);
+    const {median, p05, p95} = session.portions.total;
+    return {row, name: session.name, p05: quantile(sorted, 0.05), p25: quantile(sorted, 0.25), p50: quantile(sorted, 0.5),
+            p75: quantile(sorted, 0.75), p95: quantile(sorted, 0.95),
+            tip: `${session.name}\nhalf of the presses take no longer than ${median} ms; nine in ten lie between ${p05} and ${p95} ms`};
+  });
+  const domain = domain_of([Math.min(...rows.map(row => row.p05)), Math.max(...rows.map(row => row.p95))]);
+  return (theme, width) => {
+    const y = {field: 'row', type: 'ordinal', axis: null, scale: {paddingInner: 0, paddingOuter: 0}};
+    const x = field => ({field, type: 'quantitative'});
+    return layered(theme, width, rows.length * 40 + 45, [
+      {
+        data: {values: rows}, encoding: {y, tooltip: {field: 'tip'}},
+        layer: [
+          {mark: {type: 'rule', yOffset: 8, strokeWidth: 2, color: theme.delivery},
+           encoding: {x: {field: 'p05', ...x_axis(`total, ${ms} from press to light`, domain, theme)}, x2: {field: 'p95'}}},
+          {mark: {type: 'bar', yOffset: 8, height: 9, fill: theme.delivery}, encoding: {x: x('p25'), x2: {field: 'p75'}}},
+          {mark: {type: 'tick', orient: 'vertical', yOffset: 8, size: 17, thickness: 3, color: theme.ink}, encoding: {x: x('p50')}},
+          {mark: {type: 'text', align: 'left', dy: -9, fontWeight: 600, limit: width - 20}, encoding: {x: {value: 0}, text: {field: 'name'}}},
+        ],
+      },
+    ]);
+  };
+}
+
 /** The empirical distribution, with the camera's frame and the display's refresh as lengths to hold against it. */
 function distribution_chart(sessions) {
   const lists = sessions.map(steps);
-  const lengths = [['one frame of the camera', sessions.map(session => session.frame)],
-                   ['one refresh of the display', sessions.map(session => session.refresh)]]
-    .map(([name, found]) => ({name, all: found.filter(length => length !== null)}))
-    .filter(length => length.all.length)
-    .map(length => ({name: length.name, ms: length.all[0].ms, text: length.all[0].text,
-                     same: length.all.length === sessions.length
-                       && length.all.every(other => Math.abs(other.ms - length.all[0].ms) < 0.02 * length.all[0].ms)}))
-    .filter(length => length.same);
+  const lengths = lengths_of(sessions);
   const [low, high] = least_and_most(lists);
   const margin = Math.max((high - low) * 0.04, 0.5);
   const most = high + margin;
@@ -335,7 +385,7 @@ function distribution_chart(sessions) {
     const scale = {domain: names_shown};
     const y = {field: 'share', type: 'quantitative', title: 'share of the presses', scale: {domain: [0, 1 + 0.16 * bars.length], nice: false},
                axis: {format: '%', values: [0, 0.2, 0.4, 0.6, 0.8, 1], domain: false, titleAnchor: 'start'}};
-    return layered(theme, width, 340, [
+    return layered(theme, width, 280, [
       {
         data: {values: curves},
         mark: {type: 'line', interpolate: 'step-after', strokeWidth: 2},
@@ -348,7 +398,7 @@ function distribution_chart(sessions) {
       },
       {
         data: {values: lists.flat()},
-        mark: {type: 'point', filled: true, size: 26, opacity: 1},
+        mark: {type: 'point', filled: true, size: 26, opacity: lists.every(list => list.length <= 200) ? 1 : 0},
         encoding: {x: {field: 'ms', type: 'quantitative'}, y: {field: 'share', type: 'quantitative'},
                    color: {field: 'name', type: 'nominal', scale: {...scale, range: pick(theme.series)}},
                    tooltip: {field: 'tip'}},
@@ -363,7 +413,7 @@ function distribution_chart(sessions) {
         mark: {type: 'text', align: 'right', baseline: 'bottom', dy: -5, fontSize: 12, color: theme.quiet},
         encoding: {x: {field: 'to', type: 'quantitative'}, y: {field: 'y', type: 'quantitative'}, text: {field: 'text'}},
       },
-    ]);
+    ], {autosize: {type: 'fit-x', contains: 'padding'}});
   };
 }
 
@@ -402,8 +452,7 @@ function course_chart(session) {
   return (theme, width) => layered(theme, width, 260, [
     {
       data: {values: line}, mark: {type: 'line', strokeWidth: 2, strokeDash: [6, 3], color: theme.quiet},
-      encoding: {x: {field: 'number', ...x_axis('press, in order', [0, values.length + 1], theme)},
-                 y: {field: 'ms', type: 'quantitative', title: `total, ${ms}`, scale: {zero: false}, axis: {tickCount: 5, domain: false}}},
+      encoding: {x: {field: 'number', type: 'quantitative'}, y: {field: 'ms', type: 'quantitative'}},
     },
     {
       data: {values: [{ms: mean}]}, mark: {type: 'rule', strokeWidth: 1, color: theme.quiet},
@@ -413,7 +462,8 @@ function course_chart(session) {
       name: 'presses', data: {values},
       mark: {type: 'point', filled: true, size: 64, opacity: 1, strokeWidth: 1, cursor: 'pointer'},
       encoding: {
-        x: {field: 'number', type: 'quantitative'}, y: {field: 'ms', type: 'quantitative'},
+        x: {field: 'number', ...x_axis('press, in order', [0, values.length + 1], theme)},
+        y: {field: 'ms', type: 'quantitative', title: `total, ${ms}`, scale: {zero: false}, axis: {tickCount: 5, domain: false}},
         shape: {condition: {test: 'datum.apart', value: 'diamond'}, value: 'circle'},
         fill: {condition: {test: 'datum.apart', value: theme.render}, value: theme.delivery},
         stroke: {value: theme.back},

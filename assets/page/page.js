@@ -23,7 +23,7 @@ function reading_of_answer() {
   const texts = [`The bar is the mean from press to light${is_one ? '' : ', one for each set-up'}; the bracket beneath is the 95 % interval of its whole length.`];
   const parts = page.sessions.flatMap(stretches);
   if (parts.some(part => part.open)) {
-    texts.push('Filled stretches of delivery and screen are the least that each can be; the hatched stretch belongs to delivery or screen, and the evidence does not say to which.');
+    texts.push('Where a stretch is hatched, the filled delivery and screen beside it are the least that each can be; the hatched stretch belongs to the one or the other, and the evidence does not say to which.');
   }
   if (parts.some(part => part.part === 'total')) {
     texts.push('Where only the whole is known, the bar is not split.');
@@ -54,24 +54,37 @@ function answer_section() {
     ...why_of_answer());
 }
 
+/** Details that are made when they are first opened: of many set-ups there are very many pairs. */
+function folded(summary, make) {
+  const details = element('details', {}, element('summary', {}, summary));
+  details.fill = () => {
+    details.fill = () => {};
+    details.append(...make());
+  };
+  details.addEventListener('toggle', () => details.open && details.fill());
+  return details;
+}
+
 function comparison_section() {
   const {pairs, notes} = page.comparison;
   const box = element('section', {}, element('h2', {}, 'Whether they differ'));
   const name = place => page.sessions[place].name;
   if (pairs.length > 1) {
-    box.append(table('The totals, A less B in milliseconds: negative where A answers sooner',
+    const totals_table = table('The totals, A less B in milliseconds: negative where A answers sooner',
       ['A', 'B', 'difference of the means', '95 % interval', 'verdict'],
-      pairs.map(pair => [named(name(pair.a)), named(name(pair.b)), ...pair.rows[0].slice(1)]), [2, 3]),
+      pairs.map(pair => [named(name(pair.a)), named(name(pair.b)), ...pair.rows[0].slice(1)]), [2, 3]);
+    const most_rows = 30;
+    box.append(pairs.length > most_rows ? element('details', {}, element('summary', {}, `All ${pairs.length} pairs, by their totals`), totals_table) : totals_table,
     element('p', {class: 'quiet'}, 'A pair is resolved where the difference is greater than its own interval, instruments included, and stays so after Holm over all pairs.'));
   }
-  const shown = pairs.map(pair => {
+  const shown = pair => {
     const columns = ['portion', 'difference of the means', '95 % interval', 'verdict'];
     return element('div', {class: 'pair'}, element('h3', {}, named(name(pair.a)), ' less ', named(name(pair.b))),
       ...paragraphs(pair.sentences),
       table(`Difference in milliseconds: negative where ${name(pair.a)} answers sooner`, columns, pair.rows, [1, 2]));
-  });
-  box.append(...paragraphs(notes), ...(pairs.length === 1 ? shown
-    : [element('details', {}, element('summary', {}, `The ${shown.length} pairs, portion by portion`), ...shown)]));
+  };
+  box.append(...paragraphs(notes), ...(pairs.length === 1 ? pairs.map(shown)
+    : [folded(`The ${pairs.length} pairs, portion by portion`, () => pairs.map(shown))]));
   return box;
 }
 
@@ -80,11 +93,17 @@ function presses_section() {
     return '';
   }
   const reading = 'Each dot is one press; a diamond lies outside the fences of Tukey and is counted all the same. Beneath the dots is the mean with its 95 % interval. Point at a dot for its values; click it, or press Enter on it, for the frames that prove it. The arrow keys go from dot to dot.';
-  const distribution = 'The curve climbs by one step at each press: at its height so many of the presses take no longer. The lengths at the upper right are one frame of the camera and one refresh of the display, as far as they are known and the same for all.';
+  const lengths = lengths_of(with_total);
+  const distribution = with_total.length > most_curves
+    ? 'The stroke is the middle press, the bar holds the middle half of the presses, the line nine in ten.'
+    : `The curve climbs by one step at each press: at its height so many of the presses take no longer. ${lengths.length
+      ? `For comparison, at the upper right: ${lengths.map(length => length.name).join(' and ')}.`
+      : 'The frame of the camera and the refresh of the display are not known, or not the same for all, and so not drawn beside it.'}`;
   return element('section', {},
     chart_figure({id: 'presses', finding: page.presses_finding, reading,
       make: presses_chart(with_total), open: open_frames}),
-    chart_figure({id: 'distribution', finding: page.distribution_finding, reading: distribution, make: distribution_chart(with_total)}));
+    is_one && with_total[0].portions.total.n < 2 ? element('p', {class: 'note'}, page.distribution_finding)
+      : chart_figure({id: 'distribution', finding: page.distribution_finding, reading: distribution, make: (with_total.length > most_curves ? ranges_chart : distribution_chart)(with_total)}));
 }
 
 function phase_part(session, suffix) {
@@ -100,6 +119,9 @@ function phase_part(session, suffix) {
 function course_part(session, suffix) {
   if (session.portions.total.kind !== 'value') {
     return '';
+  }
+  if (session.portions.total.n < 2) {
+    return element('p', {class: 'note'}, session.course.finding);
   }
   const reading = 'The presses in the order in which they were made; the thin line is the mean, the dashed one the slope through all pairs of presses.';
   return chart_figure({id: `course${suffix}`, finding: session.course.finding, reading, make: course_chart(session), open: open_frames}, 'h3');
@@ -173,6 +195,9 @@ function foot() {
 function unfold() {
   for (const details of document.querySelectorAll('details')) {
     details.open = true;
+    if (details.fill) {
+      details.fill();
+    }
   }
 }
 

@@ -1,7 +1,7 @@
 // report.html in a browser: node browser_test.mjs THUMBLIGHT_ANALYSIS CHROMIUM
 import assert from 'node:assert/strict';
 import {execFileSync} from 'node:child_process';
-import {mkdtempSync, readFileSync, rmSync, writeFileSync} from 'node:fs';
+import {mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync} from 'node:fs';
 import {createRequire} from 'node:module';
 import {tmpdir} from 'node:os';
 import {join} from 'node:path';
@@ -37,11 +37,24 @@ function make_session(name, preset, labels, lamp) {
   run('measure', name, '--quiet', ...(lamp ? ['--clock-link', 'lamp'] : []));
 }
 
+/** Timings made by hand, without a log. */
+function make_table(name, rows) {
+  mkdirSync(file(name));
+  writeFileSync(join(file(name), 'timings.csv'), ['press_s,light_s', ...rows, ''].join('\n'));
+  run('report', name);
+}
+
 before(async () => {
   folder = mkdtempSync(join(tmpdir(), 'thumblight-page-'));
   make_session('wireless', 'wireless-pad', {controller: hostile}, false);
   make_session('lamp', 'wired-pad', {controller: 'heron', display: 'lamp panel'}, true);
   run('report', 'wireless', 'lamp', '--out', 'both.html');
+  make_table('single', ['1,1.0421']);
+  make_table('dark', ['1,', '2,']);
+  make_table('thousands', Array.from({length: 2000}, (_, k) => `${k + 1},${(k + 1.04 + 0.004 * Math.sin(k * k)).toFixed(5)}`));
+  const some = Array.from({length: 9}, (_, k) => `several-${k}`);
+  some.forEach((name, k) => make_table(name, Array.from({length: 10}, (_, press) => `${press + 1},${(press + 1.03 + 0.002 * k + 0.0001 * press).toFixed(5)}`)));
+  run('report', ...some, '--out', 'several.html');
   browser = await chromium.launch({executablePath: browser_program, args: ['--no-sandbox']});
 });
 
@@ -89,6 +102,38 @@ test('opens without network or complaint, with a mark for each press', async () 
     assert.equal(await page.locator('script').count(), 3, 'a name has become a script');
     assert.equal(await page.locator('img[src=x]').count(), 0);
     assert.match(await page.locator('main').innerText(), /<script>alert\(1\)<\/script>/);
+  });
+});
+
+test('one press, none with a light, and thousands', async () => {
+  await visit('single/report.html', async page => {
+    assert.equal(await dots(page, 'presses').count(), 1);
+    assert.equal(await page.locator('#chart-distribution, #chart-course').count(), 0);
+  });
+  await visit('dark/report.html', async page => {
+    assert.equal(await page.locator('svg').count(), 0);
+    assert.match(await page.locator('main').innerText(), /There is nothing to draw/);
+  });
+  await visit('thousands/report.html', async page => {
+    assert.equal(await dots(page, 'presses').count(), 2000);
+    const rows = page.locator('table', {hasText: 'Every press in milliseconds'}).locator('tbody tr');
+    assert.equal(await rows.count(), 300);
+    await page.getByRole('button', {name: 'Show all 2000 presses'}).click();
+    assert.equal(await rows.count(), 2000);
+  });
+});
+
+test('more set-ups than curves can show have a row each, and their pairs are folded', async () => {
+  await visit('several.html', async page => {
+    const rows = await page.locator('#chart-distribution path').evaluateAll(
+      all => new Set(all.map(path => path.__data__.datum?.row).filter(row => row !== undefined)).size);
+    assert.equal(rows, 9);
+    assert.equal(await dots(page, 'presses').count(), 90);
+    const pairs = page.locator('.pair');
+    assert.equal(await pairs.count(), 0);
+    await page.getByText('The 36 pairs, portion by portion').click();
+    await pairs.nth(35).waitFor();
+    assert.equal(await pairs.count(), 36);
   });
 });
 

@@ -192,6 +192,25 @@ TEST_CASE("three sessions are compared on one page, each pair with its sentences
              Contains("“pad 1” answers") && Contains("sooner than “pad 3”"));
 }
 
+TEST_CASE("the answer names nobody the soonest who is not told apart from the next") {
+  std::vector<ComparedSession> sessions;
+  for (const double delivery_ms : {4.0, 4.1, 60.0}) {
+    Bench bench;
+    bench.delivery_ms = delivery_ms;
+    sessions.push_back(
+        session_of(bench, ClockLinkKind::kCausality, static_cast<unsigned>(sessions.size())));
+    sessions.back().path = "folder-" + std::to_string(sessions.size());
+  }
+  const std::vector<ComparedSession> two(sessions.begin(), sessions.begin() + 2);
+  const ComparisonResult all = compare_sessions(std::move(sessions));
+  CHECK_THAT(data_in(report_page(all.sessions, all, {}))["answer"].get<std::string>(),
+             Contains("has the least mean, not told apart from") && Contains("“folder-3”") &&
+                 !Contains("soonest"));
+  const ComparisonResult alike = compare_sessions(two);
+  CHECK_THAT(data_in(report_page(alike.sessions, alike, {}))["answer"].get<std::string>(),
+             Contains("No set-up is shown to answer sooner"));
+}
+
 TEST_CASE("hostile names reach the page as data, and never as markup") {
   ComparedSession session = session_of(on_one_clock(12), ClockLinkKind::kShared);
   const std::string name = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)>\xFF";

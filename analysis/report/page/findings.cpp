@@ -91,6 +91,16 @@ std::string named_with_total(const ComparedSession& session) {
   return quoted(session.name) + " (" + mean_words(session.result.portions[Portion::kTotal]) + ")";
 }
 
+/// The first few, and how many more.
+std::string some_of(const std::vector<std::string>& names) {
+  constexpr std::size_t kNamed = 3;
+  if (names.size() <= kNamed + 1) {
+    return joined(names);
+  }
+  return joined({names.begin(), names.begin() + kNamed}) + " and " +
+         std::to_string(names.size() - kNamed) + " more";
+}
+
 std::string answer_of_many(const ComparisonResult& comparison) {
   const std::vector<ComparedSession>& sessions = comparison.sessions;
   const std::vector<Place> order = by_total(sessions);
@@ -107,12 +117,15 @@ std::string answer_of_many(const ComparisonResult& comparison) {
   const std::string first = named_with_total(sessions[order.front()]);
   const std::string last = named_with_total(sessions[order.back()]);
   if (ties.size() + 1 == order.size()) {
-    return "No set-up is shown to answer sooner than " + first + ": not told apart from it " +
-           (ties.size() == 1 ? "is " : "are ") + joined(ties) + ".";
+    return "No set-up is shown to answer sooner than another: the least mean is that of " + first +
+           ", not told apart from " + some_of(ties) + ".";
   }
-  return first + (order.size() == 2 ? " answers sooner than " : " answers soonest, ") +
-         (order.size() == 2 ? last : last + " last") + "." +
-         (ties.empty() ? "" : " Not told apart from the soonest: " + joined(ties) + ".");
+  if (order.size() == 2) {
+    return first + " answers sooner than " + last + ".";
+  }
+  return ties.empty() ? first + " answers soonest; the greatest mean is that of " + last + "."
+                      : first + " has the least mean, not told apart from " + some_of(ties) + "; " +
+                            last + " has the greatest.";
 }
 
 std::string probability(double p) {

@@ -82,6 +82,7 @@ const char* words_of(const std::string& how) {
 
 std::string ways(const std::map<std::string, std::size_t>& counts) {
   std::vector<std::string> parts;
+  parts.reserve(counts.size());
   for (const auto& [how, n] : counts) {
     parts.push_back(std::to_string(n) + " by " + words_of(how));
   }
@@ -224,8 +225,8 @@ std::vector<std::string> assumptions(const ComparedSession& session) {
   if (result.recording.camera && result.recording.camera->readout_source == "stated") {
     list.emplace_back("The readout of the camera's rows is as stated.");
   }
-  if (result.recording.clock.source == "capture-rate" ||
-      result.recording.clock.source == "stated") {
+  const onset::RecordingClock& clock = result.recording.clock;
+  if (clock.rate_hz && (clock.source == "capture-rate" || clock.source == "stated")) {
     list.emplace_back("The camera took its images at the rate stated, evenly.");
   }
   return list;

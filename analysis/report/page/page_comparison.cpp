@@ -73,6 +73,7 @@ PageJson pair_document(const ComparisonResult& comparison, const PairComparison&
 
 std::string names_of(const std::vector<std::size_t>& places, const ComparisonResult& comparison) {
   std::vector<std::string> names;
+  names.reserve(places.size());
   for (const std::size_t place : places) {
     names.push_back(quoted(comparison.sessions[place].name));
   }
