@@ -62,6 +62,9 @@ void run_measure(const Options& options, const Streams& streams) {
   const fs::path folder = options.folder;
   require_folder(folder);
   const auto output = std::make_optional<OutputFile>(folder / "result.json", streams.out);
+  const auto page = options.no_report
+                        ? std::nullopt
+                        : std::make_optional<OutputFile>(folder / kReportName, streams.out);
   const fs::path log_file = session_files(folder).log;
   std::optional<session::Log> log;
   if (!log_file.empty()) {
@@ -71,9 +74,9 @@ void run_measure(const Options& options, const Streams& streams) {
   const onset::Setup setup = setup_with(session_files(folder).setup, options.of_recording);
   const onset::Timings timings = timings_of(options, setup, known, streams);
   put_result(split_session(timings, known, options.link, setup, folder), output, streams);
-  if (!options.no_report) {
-    write_report({options.folder}, options.link, options.of_recording.capture_rate_hz,
-                 OutputFile(folder / kReportName, streams.out), streams);
+  if (page) {
+    write_report({options.folder}, options.link, options.of_recording.capture_rate_hz, *page,
+                 streams);
   }
 }
 

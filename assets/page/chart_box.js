@@ -154,7 +154,7 @@ function chart_figure(chart, level) {
   }, ending.toUpperCase());
   drawn.push(chart);
   return element('figure', {},
-    element(level || 'h2', {class: 'finding', dir: 'auto'}, chart.finding),
+    element(level || 'h2', {class: 'finding'}, chart.finding),
     chart.box,
     element('figcaption', {}, element('p', {}, chart.reading),
       element('p', {class: 'saves'}, 'Save the chart as ', button('svg'), ' or ', button('png'))));

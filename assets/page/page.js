@@ -16,7 +16,7 @@ function head() {
   const date = session.started ? session.started.slice(0, 10) : '';
   return element('header', {class: 'head'},
     element('p', {class: 'kicker'}, is_one ? named(session.name) : page.title, is_one && date ? `, measured ${date}` : ''),
-    element('h1', {dir: 'auto'}, page.answer));
+    element('h1', {}, page.answer));
 }
 
 function reading_of_answer() {
@@ -36,7 +36,7 @@ function why_of_answer() {
   for (const session of page.sessions.filter(other => other.why)) {
     reasons.set(session.why, [...(reasons.get(session.why) || []), session.name]);
   }
-  return [...reasons].map(([why, whose]) => element('p', {dir: 'auto'},
+  return [...reasons].map(([why, whose]) => element('p', {},
     is_one ? why : [whose.flatMap((name, k) => (k ? ['; ', named(name)] : [named(name)])), `: ${why}`]));
 }
 
@@ -139,7 +139,7 @@ function warnings_part(session) {
   if (!session.warnings.length) {
     return element('p', {}, 'Nothing made the reading doubtful: no warnings.');
   }
-  return element('ul', {class: 'warnings'}, session.warnings.map(warning => element('li', {dir: 'auto'},
+  return element('ul', {class: 'warnings'}, session.warnings.map(warning => element('li', {},
     element('p', {}, element('strong', {}, 'Warning: '), warning.text),
     warning.remedy ? element('p', {class: 'remedy'}, `To try: ${warning.remedy}`) : '')));
 }
@@ -168,7 +168,7 @@ function says_part(session) {
 function session_parts(session) {
   const suffix = is_one ? '' : `-${session.place + 1}`;
   return [
-    is_one || session.portions.total.kind !== 'value' ? '' : element('p', {dir: 'auto'}, session.portions_finding),
+    is_one || session.portions.total.kind !== 'value' ? '' : element('p', {}, session.portions_finding),
     session.portions.total.kind === 'value' ? chart_figure({
       id: `portions${suffix}`, finding: session.largest_finding,
       reading: 'A dot is the mean with its 95 % interval; a hatched stretch holds the mean somewhere within it, no place in it likelier than another.',

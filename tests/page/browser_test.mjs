@@ -102,6 +102,7 @@ test('opens without network or complaint, with a mark for each press', async () 
     assert.equal(await page.locator('script').count(), 3, 'a name has become a script');
     assert.equal(await page.locator('img[src=x]').count(), 0);
     assert.match(await page.locator('main').innerText(), /<script>alert\(1\)<\/script>/);
+    assert.doesNotMatch(await page.locator('h1, .kicker, .finding').allInnerTexts().then(all => all.join()), /\u202E/);
   });
 });
 
