@@ -92,7 +92,8 @@ function presses_section() {
   if (!with_total.length) {
     return '';
   }
-  const reading = 'Each dot is one press; a diamond lies outside the fences of Tukey and is counted all the same. Beneath the dots is the mean with its 95 % interval. Point at a dot for its values; click it, or press Enter on it, for the frames that prove it. The arrow keys go from dot to dot.';
+  const reading_of_picture = 'Each dot is one press; a diamond lies outside the fences of Tukey and is counted all the same. Beneath the dots is the mean with its 95 % interval.';
+  const reading = `${reading_of_picture} Point at a dot for its values; click it, or press Enter on it, for the frames that prove it. The arrow keys go from dot to dot.`;
   const lengths = lengths_of(with_total);
   const distribution = with_total.length > most_curves
     ? 'The stroke is the middle press, the bar holds the middle half of the presses, the line nine in ten.'
@@ -100,7 +101,7 @@ function presses_section() {
       ? `For comparison, at the upper right: ${lengths.map(length => length.name).join(' and ')}.`
       : 'The frame of the camera and the refresh of the display are not known, or not the same for all, and so not drawn beside it.'}`;
   return element('section', {},
-    chart_figure({id: 'presses', finding: page.presses_finding, reading,
+    chart_figure({id: 'presses', finding: page.presses_finding, reading, reading_of_picture,
       make: presses_chart(with_total), open: open_frames}),
     is_one && with_total[0].portions.total.n < 2 ? element('p', {class: 'note'}, page.distribution_finding)
       : chart_figure({id: 'distribution', finding: page.distribution_finding, reading: distribution, make: (with_total.length > most_curves ? ranges_chart : distribution_chart)(with_total)}));

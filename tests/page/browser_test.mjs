@@ -213,6 +213,7 @@ test('charts save as PNG and as SVG, with their finding, in colours of their own
     const png = await saved(page, 'answer', 'png');
     assert.equal(png.subarray(1, 4).toString(), 'PNG');
     assert.ok(png.readUInt32BE(16) >= 1700);
+    assert.ok(png.readUInt32BE(20) >= 400, 'the title has squeezed the chart');
     for (const chart of ['answer', 'distribution']) {
       const svg = (await saved(page, chart, 'svg')).toString();
       assert.match(svg, /^<svg/);
