@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
 # The main job on this machine, from nothing: installs what is missing, builds, and runs the real
 # bench: a virtual display, real key presses, real pixels, and the split of each session; then two
-# sessions filmed and measured from the film; then the demo, twelve rehearsed sessions compared.
+# sessions filmed and measured from the film, the first of them into its report; then the demo,
+# twelve rehearsed sessions compared, and their report.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 . tests/packages.sh
@@ -18,5 +19,6 @@ out=build/main-job/$(date -u +%Y%m%d-%H%M%S)
 echo
 echo "The sessions, each with its log, timings and result, are in $out;"
 echo "the filmed ones, with film, regions.png and the frames of every press, in $out-filmed."
+"$bin/analysis/thumblight-analysis" report "$(find "$out-filmed" -name result.json -printf '%h\n' | sort | head -n 1)"
 echo
 "$bin/analysis/thumblight-analysis" demo "$out-demo"

@@ -14,6 +14,7 @@
 #include "analysis/commands/program.hpp"
 #include "analysis/commands/progress_line.hpp"
 #include "analysis/commands/read_session.hpp"
+#include "analysis/commands/report_file.hpp"
 #include "analysis/commands/verbs.hpp"
 #include "analysis/rehearsal/rehearse.hpp"
 #include "analysis/rehearsal/scenario.hpp"
@@ -150,20 +151,29 @@ report::ComparisonResult compare_demo(const std::vector<ScenarioSession>& sessio
 }
 
 /// What is made of the measured sessions: every file that a reviewer takes away is named here, and
-/// the answer told. More files of a whole campaign belong here.
+/// the answer told.
 void finish_demo(const std::vector<ScenarioSession>& sessions, const fs::path& folder,
                  const Streams& streams) {
   const OutputFile json(folder / "comparison.json", streams.out);
   const OutputFile picture(folder / "set-ups.png", streams.out);
+  const OutputFile page(folder / kReportName, streams.out);
   const report::ComparisonResult comparison = compare_demo(sessions, folder);
   json.write(report::encode_comparison_json(comparison));
   picture.write(report::chart::png_of(
       report::chart::comparison_chart(comparison, report::chart::ChartKind::kBars)));
+  std::vector<std::string> names;
+  for (const ScenarioSession& session : sessions) {
+    names.push_back((folder / session.folder).string());
+  }
+  Streams silent = streams;
+  silent.quiet = true;
+  write_report(names, {}, {}, page, silent);
   if (!streams.quiet) {
     write_standard(streams.out,
                    std::to_string(sessions.size()) + " sessions in " + folder.string() + '\n' +
                        "every pair compared: " + json.path().string() + '\n' +
                        "all set-ups as a chart: " + picture.path().string() + '\n' +
+                       "the report: " + page.path().string() + '\n' +
                        report::wrap("The answer: " + report::chart::finding(comparison) + ".",
                                     streams.columns));
   }

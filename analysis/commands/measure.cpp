@@ -41,6 +41,10 @@ void measure_one(const Options& options, const Streams& streams) {
     csv.emplace(options.csv, streams.out);
   }
   const ChartFiles charts(options.charts, streams);
+  const auto page = options.no_report
+                        ? std::nullopt
+                        : std::make_optional<OutputFile>(
+                              std::filesystem::path(options.folder) / kReportName, streams.out);
   const bool on_standard = csv && csv->is_standard();
   const SessionLock lock = SessionLock::wait(options.folder);
   const report::Result result = measure_session(

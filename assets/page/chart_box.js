@@ -58,7 +58,7 @@ function file_name(chart, ending) {
 async function save(chart, ending) {
   const width = 880;
   const spec = chart.make(paper, width);
-  spec.title = {text: lines(chart.finding, width, 15), subtitle: lines(chart.reading, width, 12)};
+  spec.title = {text: lines(chart.finding, width, 15), subtitle: lines(chart.reading_of_picture ?? chart.reading, width, 12)};
   spec.padding = 16;
   const {view, finalize} = await vegaEmbed(element('div'), spec, {actions: false, renderer: 'svg', ast: true, loader: {}});
   if (ending === 'svg') {
@@ -72,16 +72,16 @@ async function save(chart, ending) {
   finalize();
 }
 
-/** The drawn dots of the presses, in the order of time along the chart. */
+/** The drawn dots of the presses, as they stand in the chart. */
 function dots_of(box) {
   return [...box.querySelectorAll('.mark-symbol path')]
     .filter(path => path.__data__ && path.__data__.datum && path.__data__.datum.place !== undefined
       && path.__data__.mark && /presses/.test(path.__data__.mark.name || ''));
 }
 
-/** One stop of the tab key for all dots; the arrow keys go from dot to dot, Enter opens the frames. */
+/** One stop of the tab key for all dots; the arrow keys go from dot to dot, session by session, Enter opens the frames. */
 function reach_by_keys(box, open) {
-  const dots = dots_of(box).sort((a, b) => a.__data__.x - b.__data__.x);
+  const dots = dots_of(box).sort((a, b) => a.__data__.datum.session - b.__data__.datum.session || a.__data__.x - b.__data__.x);
   dots.forEach((dot, order) => {
     const datum = dot.__data__.datum;
     dot.setAttribute('tabindex', order === 0 ? '0' : '-1');
@@ -145,7 +145,8 @@ async function draw(chart) {
   }
 }
 
-/** A figure with its finding above and how to read it beneath; `chart` is {id, finding, reading, make, open}. */
+/** A figure with its finding above and how to read it beneath; `chart` is {id, finding, reading, make} and, where its dots
+ *  open the frames, {open}; `reading_of_picture` is for one that is saved, which can neither be pointed at nor opened. */
 function chart_figure(chart, level) {
   chart.box = element('div', {class: 'chart', id: `chart-${chart.id}`});
   const button = ending => element('button', {
@@ -154,7 +155,7 @@ function chart_figure(chart, level) {
   }, ending.toUpperCase());
   drawn.push(chart);
   return element('figure', {},
-    element(level || 'h2', {class: 'finding', dir: 'auto'}, chart.finding),
+    element(level || 'h2', {class: 'finding'}, chart.finding),
     chart.box,
     element('figcaption', {}, element('p', {}, chart.reading),
       element('p', {class: 'saves'}, 'Save the chart as ', button('svg'), ' or ', button('png'))));

@@ -6,10 +6,10 @@
 const schema = 'https://vega.github.io/schema/vega-lite/v6.json';
 const ms = 'milliseconds';
 
-function layered(theme, width, height, layer, more) {
+function layered(theme, width, height, layer) {
   return {
-    $schema: schema, width, height, autosize: {type: 'fit', contains: 'padding'}, padding: 4,
-    layer: layer.filter(part => !part.data || part.data.values.length), config: config(theme), ...more,
+    $schema: schema, width, height, autosize: {type: 'fit-x', contains: 'padding'}, padding: 4,
+    layer: layer.filter(part => !part.data || part.data.values.length), config: config(theme),
   };
 }
 
@@ -41,10 +41,10 @@ function hatched(theme, height, offset) {
   ];
 }
 
-function x_axis(title, domain, theme, more) {
+function x_axis(title, domain) {
   return {
     type: 'quantitative', title,
-    scale: {domain, nice: false, zero: false, ...(more || {})},
+    scale: {domain, nice: false, zero: false},
     axis: {grid: true, tickCount: 6, domain: false},
   };
 }
@@ -102,7 +102,7 @@ function answer_chart(sessions) {
     }));
     const whole = {y: {field: 'row', type: 'ordinal', axis: null, scale: {paddingInner: 0, paddingOuter: 0}}};
     const interval = {data: {values: heads.filter(head => head.low !== null)}};
-    return layered(theme, width, known.length * 66 + 84, [
+    return layered(theme, width, known.length * 66, [
       {
         data: {values: bars}, encoding: whole,
         layer: [
@@ -110,7 +110,7 @@ function answer_chart(sessions) {
             transform: [{filter: '!datum.open'}],
             mark: {type: 'bar', height: 24, yOffset: 4, stroke: theme.back, strokeWidth: 1},
             encoding: {
-              x: {field: 'from', ...x_axis(`${ms} from press to light, mean`, [0, top], theme)}, x2: {field: 'to'},
+              x: {field: 'from', ...x_axis(`${ms} from press to light, mean`, [0, top])}, x2: {field: 'to'},
               color: {field: 'part', type: 'nominal', scale: {domain: solid, range: solid.map(part => theme[part])},
                       legend: {symbolType: 'square', direction: 'horizontal'}},
               tooltip: {field: 'tip'},
@@ -160,14 +160,14 @@ function portions_chart(session) {
     });
     const y = {field: 'part', type: 'nominal', sort: portion_order, title: null,
                axis: {labelFontSize: 13, labelColor: theme.ink, ticks: false, domain: false, labelPadding: 8}};
-    return layered(theme, width, portion_order.length * 34 + 50, [
+    return layered(theme, width, portion_order.length * 32, [
       {
         data: {values: shown}, encoding: {y},
         layer: [
           {
             transform: [{filter: 'datum.kind === "value" && isValid(datum.low)'}],
             mark: {type: 'rule', strokeWidth: 2},
-            encoding: {x: {field: 'low', ...x_axis(`${ms}, mean over the presses`, domain, theme)}, x2: {field: 'high'}, tooltip: {field: 'tip'}},
+            encoding: {x: {field: 'low', ...x_axis(`${ms}, mean over the presses`, domain)}, x2: {field: 'high'}, tooltip: {field: 'tip'}},
           },
           {
             transform: [{filter: 'datum.kind === "value"'}],
@@ -277,12 +277,12 @@ function presses_chart(sessions) {
     });
     const y = field => ({field, type: 'quantitative', axis: null, scale: {domain: [height, 0], nice: false, zero: false}});
     const x = field => ({field, type: 'quantitative'});
-    return layered(theme, width, height + 45, [
+    return layered(theme, width, height, [
       {
         name: 'presses', data: {values: dots},
         mark: {type: 'point', filled: true, opacity: 1, strokeWidth: radius > 2 ? 1 : 0, size: Math.PI * radius * radius, cursor: 'pointer'},
         encoding: {
-          x: {field: 'ms', ...x_axis(`total, ${ms} from press to light`, domain, theme)}, y: y('y'),
+          x: {field: 'ms', ...x_axis(`total, ${ms} from press to light`, domain)}, y: y('y'),
           shape: {condition: {test: 'datum.apart', value: 'diamond'}, value: 'circle'},
           fill: {condition: {test: 'datum.apart', value: theme.render}, value: theme.delivery},
           stroke: {value: theme.back},
@@ -352,12 +352,12 @@ function ranges_chart(sessions) {
   return (theme, width) => {
     const y = {field: 'row', type: 'ordinal', axis: null, scale: {paddingInner: 0, paddingOuter: 0}};
     const x = field => ({field, type: 'quantitative'});
-    return layered(theme, width, rows.length * 40 + 45, [
+    return layered(theme, width, rows.length * 40, [
       {
         data: {values: rows}, encoding: {y, tooltip: {field: 'tip'}},
         layer: [
           {mark: {type: 'rule', yOffset: 8, strokeWidth: 2, color: theme.delivery},
-           encoding: {x: {field: 'p05', ...x_axis(`total, ${ms} from press to light`, domain, theme)}, x2: {field: 'p95'}}},
+           encoding: {x: {field: 'p05', ...x_axis(`total, ${ms} from press to light`, domain)}, x2: {field: 'p95'}}},
           {mark: {type: 'bar', yOffset: 8, height: 9, fill: theme.delivery}, encoding: {x: x('p25'), x2: {field: 'p75'}}},
           {mark: {type: 'tick', orient: 'vertical', yOffset: 8, size: 17, thickness: 3, color: theme.ink}, encoding: {x: x('p50')}},
           {mark: {type: 'text', align: 'left', dy: -9, fontWeight: 600, limit: width - 20}, encoding: {x: {value: 0}, text: {field: 'name'}}},
@@ -390,7 +390,7 @@ function distribution_chart(sessions) {
         data: {values: curves},
         mark: {type: 'line', interpolate: 'step-after', strokeWidth: 2},
         encoding: {
-          x: {field: 'ms', ...x_axis(`total, ${ms} from press to light`, domain, theme)}, y,
+          x: {field: 'ms', ...x_axis(`total, ${ms} from press to light`, domain)}, y,
           color: {field: 'name', type: 'nominal', scale: {...scale, range: pick(theme.series)},
                   legend: several ? {symbolType: 'stroke', symbolStrokeWidth: 3, symbolSize: 400, columns: width < 500 ? 1 : 3} : {disable: true}},
           strokeDash: {field: 'name', type: 'nominal', scale: {...scale, range: pick(dashes)}, legend: {disable: !several}},
@@ -413,7 +413,7 @@ function distribution_chart(sessions) {
         mark: {type: 'text', align: 'right', baseline: 'bottom', dy: -5, fontSize: 12, color: theme.quiet},
         encoding: {x: {field: 'to', type: 'quantitative'}, y: {field: 'y', type: 'quantitative'}, text: {field: 'text'}},
       },
-    ], {autosize: {type: 'fit-x', contains: 'padding'}});
+    ]);
   };
 }
 
@@ -426,13 +426,13 @@ function phase_chart(session) {
             tip: `press ${session.presses[row.press].name}: delivery ${session.phase.known ? '' : 'about its middle '}${row.text} ms`};
   });
   const y_title = session.phase.known ? `delivery, ${ms}` : `delivery about its middle, ${ms}`;
-  return (theme, width) => layered(theme, width, 260, [
+  return (theme, width) => layered(theme, width, 220, [
     {
       name: 'presses', data: {values},
       mark: {type: 'point', filled: true, size: 64, opacity: 1, color: theme.delivery, stroke: theme.back, strokeWidth: 1, cursor: 'pointer'},
       encoding: {
         x: {field: 'x', ...x_axis(refresh ? `${ms} from the refresh to the submit` : 'share of a refresh before the submit',
-                                  [0, refresh ? refresh.ms : 1], theme)},
+                                  [0, refresh ? refresh.ms : 1])},
         y: {field: 'ms', type: 'quantitative', title: y_title, scale: {zero: false}, axis: {tickCount: 5, domain: false}},
         tooltip: {field: 'tip'},
       },
@@ -449,7 +449,7 @@ function course_chart(session) {
   const {slope, intercept} = session.course;
   const line = slope === null ? [] : [0, values.length - 1].map(order => ({number: order + 1, ms: intercept + slope * order}));
   const mean = session.portions.total.mean;
-  return (theme, width) => layered(theme, width, 260, [
+  return (theme, width) => layered(theme, width, 220, [
     {
       data: {values: line}, mark: {type: 'line', strokeWidth: 2, strokeDash: [6, 3], color: theme.quiet},
       encoding: {x: {field: 'number', type: 'quantitative'}, y: {field: 'ms', type: 'quantitative'}},
@@ -462,7 +462,7 @@ function course_chart(session) {
       name: 'presses', data: {values},
       mark: {type: 'point', filled: true, size: 64, opacity: 1, strokeWidth: 1, cursor: 'pointer'},
       encoding: {
-        x: {field: 'number', ...x_axis('press, in order', [0, values.length + 1], theme)},
+        x: {field: 'number', ...x_axis('press, in order', [0, values.length + 1])},
         y: {field: 'ms', type: 'quantitative', title: `total, ${ms}`, scale: {zero: false}, axis: {tickCount: 5, domain: false}},
         shape: {condition: {test: 'datum.apart', value: 'diamond'}, value: 'circle'},
         fill: {condition: {test: 'datum.apart', value: theme.render}, value: theme.delivery},

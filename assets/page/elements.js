@@ -24,7 +24,7 @@ function element(name, attributes, ...children) {
 }
 
 function paragraphs(texts, kind) {
-  return texts.map(text => element('p', {class: kind, dir: 'auto'}, text));
+  return texts.map(text => element('p', {class: kind}, text));
 }
 
 /** A name that somebody else chose: it keeps its own direction and ends there. */

@@ -16,7 +16,7 @@ function head() {
   const date = session.started ? session.started.slice(0, 10) : '';
   return element('header', {class: 'head'},
     element('p', {class: 'kicker'}, is_one ? named(session.name) : page.title, is_one && date ? `, measured ${date}` : ''),
-    element('h1', {dir: 'auto'}, page.answer));
+    element('h1', {}, page.answer));
 }
 
 function reading_of_answer() {
@@ -36,7 +36,7 @@ function why_of_answer() {
   for (const session of page.sessions.filter(other => other.why)) {
     reasons.set(session.why, [...(reasons.get(session.why) || []), session.name]);
   }
-  return [...reasons].map(([why, whose]) => element('p', {dir: 'auto'},
+  return [...reasons].map(([why, whose]) => element('p', {},
     is_one ? why : [whose.flatMap((name, k) => (k ? ['; ', named(name)] : [named(name)])), `: ${why}`]));
 }
 
@@ -92,7 +92,8 @@ function presses_section() {
   if (!with_total.length) {
     return '';
   }
-  const reading = 'Each dot is one press; a diamond lies outside the fences of Tukey and is counted all the same. Beneath the dots is the mean with its 95 % interval. Point at a dot for its values; click it, or press Enter on it, for the frames that prove it. The arrow keys go from dot to dot.';
+  const reading_of_picture = 'Each dot is one press; a diamond lies outside the fences of Tukey and is counted all the same. Beneath the dots is the mean with its 95 % interval.';
+  const reading = `${reading_of_picture} Point at a dot for its values; click it, or press Enter on it, for the frames that prove it. The arrow keys go from dot to dot.`;
   const lengths = lengths_of(with_total);
   const distribution = with_total.length > most_curves
     ? 'The stroke is the middle press, the bar holds the middle half of the presses, the line nine in ten.'
@@ -100,7 +101,7 @@ function presses_section() {
       ? `For comparison, at the upper right: ${lengths.map(length => length.name).join(' and ')}.`
       : 'The frame of the camera and the refresh of the display are not known, or not the same for all, and so not drawn beside it.'}`;
   return element('section', {},
-    chart_figure({id: 'presses', finding: page.presses_finding, reading,
+    chart_figure({id: 'presses', finding: page.presses_finding, reading, reading_of_picture,
       make: presses_chart(with_total), open: open_frames}),
     is_one && with_total[0].portions.total.n < 2 ? element('p', {class: 'note'}, page.distribution_finding)
       : chart_figure({id: 'distribution', finding: page.distribution_finding, reading: distribution, make: (with_total.length > most_curves ? ranges_chart : distribution_chart)(with_total)}));
@@ -139,7 +140,7 @@ function warnings_part(session) {
   if (!session.warnings.length) {
     return element('p', {}, 'Nothing made the reading doubtful: no warnings.');
   }
-  return element('ul', {class: 'warnings'}, session.warnings.map(warning => element('li', {dir: 'auto'},
+  return element('ul', {class: 'warnings'}, session.warnings.map(warning => element('li', {},
     element('p', {}, element('strong', {}, 'Warning: '), warning.text),
     warning.remedy ? element('p', {class: 'remedy'}, `To try: ${warning.remedy}`) : '')));
 }
@@ -168,7 +169,7 @@ function says_part(session) {
 function session_parts(session) {
   const suffix = is_one ? '' : `-${session.place + 1}`;
   return [
-    is_one || session.portions.total.kind !== 'value' ? '' : element('p', {dir: 'auto'}, session.portions_finding),
+    is_one || session.portions.total.kind !== 'value' ? '' : element('p', {}, session.portions_finding),
     session.portions.total.kind === 'value' ? chart_figure({
       id: `portions${suffix}`, finding: session.largest_finding,
       reading: 'A dot is the mean with its 95 % interval; a hatched stretch holds the mean somewhere within it, no place in it likelier than another.',

@@ -102,6 +102,7 @@ test('opens without network or complaint, with a mark for each press', async () 
     assert.equal(await page.locator('script').count(), 3, 'a name has become a script');
     assert.equal(await page.locator('img[src=x]').count(), 0);
     assert.match(await page.locator('main').innerText(), /<script>alert\(1\)<\/script>/);
+    assert.doesNotMatch(await page.locator('h1, .kicker, .finding').allInnerTexts().then(all => all.join()), /\u202E/);
   });
 });
 
@@ -212,6 +213,7 @@ test('charts save as PNG and as SVG, with their finding, in colours of their own
     const png = await saved(page, 'answer', 'png');
     assert.equal(png.subarray(1, 4).toString(), 'PNG');
     assert.ok(png.readUInt32BE(16) >= 1700);
+    assert.ok(png.readUInt32BE(20) >= 400, 'the title has squeezed the chart');
     for (const chart of ['answer', 'distribution']) {
       const svg = (await saved(page, chart, 'svg')).toString();
       assert.match(svg, /^<svg/);

@@ -8,6 +8,7 @@
 #include "analysis/report/page/data_block.hpp"
 #include "analysis/report/page/page.hpp"
 #include "analysis/report/page/parts.hpp"
+#include "analysis/report/page/plain_name.hpp"
 #include "analysis/report/result_json.hpp"
 #include "harness/session/error.hpp"
 #include "tests/analysis/verb_bench.hpp"
@@ -209,6 +210,13 @@ TEST_CASE("the answer names nobody the soonest who is not told apart from the ne
   const ComparisonResult alike = compare_sessions(two);
   CHECK_THAT(data_in(report_page(alike.sessions, alike, {}))["answer"].get<std::string>(),
              Contains("No set-up is shown to answer sooner"));
+}
+
+TEST_CASE("a name turns the direction of nothing after it") {
+  CHECK(plain_name("a\u202Eb\u2069\u200Fc") == "abc");
+  CHECK(plain_name("") == "");
+  CHECK(quoted("pad") == "“pad”");
+  CHECK(quoted("\u202E\u05D0") == "“\u2068\u05D0\u2069”");
 }
 
 TEST_CASE("hostile names reach the page as data, and never as markup") {

@@ -4,6 +4,7 @@
 
 #include "analysis/report/comparison_words.hpp"
 #include "analysis/report/numbers.hpp"
+#include "analysis/report/page/plain_name.hpp"
 #include "analysis/report/portion_digits.hpp"
 #include "analysis/statistics/cycle_fit.hpp"
 #include "analysis/statistics/quantile.hpp"
@@ -167,10 +168,6 @@ std::vector<Portion> summands(const Result& result) {
 }
 
 }  // namespace
-
-std::string quoted(const std::string& name) {
-  return "“" + name + "”";
-}
 
 std::string portion_words(const PortionResult& portion) {
   if (portion.summary) {

@@ -16,9 +16,6 @@ std::string portion_words(const PortionResult& portion);
 std::string answer(const std::vector<ComparedSession>& sessions,
                    const std::optional<ComparisonResult>& comparison);
 
-/// The name as part of a sentence, in quotation marks.
-std::string quoted(const std::string& name);
-
 /// Of the portions of one session; what is not known, and why.
 std::string portions_finding(const Result& result);
 /// The same over all sessions.

@@ -7,6 +7,7 @@
 #include "analysis/report/page/findings.hpp"
 #include "analysis/report/page/page_data.hpp"
 #include "analysis/report/page/parts.hpp"
+#include "analysis/report/page/plain_name.hpp"
 #include "harness/session/error.hpp"
 
 namespace thumblight::report {
@@ -28,7 +29,7 @@ const CarriedPortions* carried_to(const std::optional<ComparisonResult>& compari
 }
 
 std::string title_of(const std::vector<ComparedSession>& sessions) {
-  return sessions.size() == 1 ? sessions.front().name
+  return sessions.size() == 1 ? plain_name(sessions.front().name)
                               : std::to_string(sessions.size()) + " set-ups compared";
 }
 

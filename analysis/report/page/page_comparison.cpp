@@ -1,7 +1,7 @@
 #include "analysis/report/comparison_words.hpp"
 #include "analysis/report/numbers.hpp"
-#include "analysis/report/page/findings.hpp"
 #include "analysis/report/page/page_data.hpp"
+#include "analysis/report/page/plain_name.hpp"
 
 namespace thumblight::report {
 namespace {

@@ -5,6 +5,7 @@
 #include "analysis/report/page/findings.hpp"
 #include "analysis/report/page/method_words.hpp"
 #include "analysis/report/page/page_data.hpp"
+#include "analysis/report/page/plain_name.hpp"
 #include "analysis/report/portion_digits.hpp"
 #include "analysis/report/result_json.hpp"
 
@@ -253,7 +254,7 @@ std::string name_alone(const ComparedSession& session) {
 PageJson page_session(const ComparedSession& session, std::size_t place, const Evidence& evidence,
                       const CarriedPortions* carried) {
   const Result& result = session.result;
-  return {{"name", session.name},
+  return {{"name", plain_name(session.name)},
           {"letter", letter(place)},
           {"folder", folder_name(session.path)},
           {"labels", result.labels},
