@@ -129,9 +129,8 @@ std::vector<Interaction> interactions_of(const Factors& factors) {
 
 void test_interactions(MeansModel& model, const Means& means, const Factors& factors,
                        double between_variance) {
-  const std::optional<VarianceAnalysis> analysis =
-      analyse_variance(values_of(means), factors, interactions_of(factors),
-                       weights_of(means, between_variance));
+  const std::optional<VarianceAnalysis> analysis = analyse_variance(
+      values_of(means), factors, interactions_of(factors), weights_of(means, between_variance));
   for (std::size_t k = factors.size(); k < analysis->terms.size(); ++k) {
     if (analysis->terms[k].f) {
       model.interactions.push_back(analysis->terms[k]);
