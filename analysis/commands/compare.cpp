@@ -40,6 +40,7 @@ struct Options {
 
 std::vector<std::string> names_of(const std::vector<std::filesystem::path>& folders) {
   std::vector<std::string> names;
+  names.reserve(folders.size());
   for (const std::filesystem::path& folder : folders) {
     names.push_back(folder.string());
   }

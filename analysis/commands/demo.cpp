@@ -162,6 +162,7 @@ void finish_demo(const std::vector<ScenarioSession>& sessions, const fs::path& f
   picture.write(report::chart::png_of(
       report::chart::comparison_chart(comparison, report::chart::ChartKind::kBars)));
   std::vector<std::string> names;
+  names.reserve(sessions.size());
   for (const ScenarioSession& session : sessions) {
     names.push_back((folder / session.folder).string());
   }

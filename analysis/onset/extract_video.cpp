@@ -110,7 +110,17 @@ FittedModel fit_pulses(VideoWork& work, const ModelSearch& search) {
   return fitted;
 }
 
-/// Doubts that the film as a whole brings: stamps rounded to ticks, light that ripples.
+/// What a rise leaves open that is looked at but briefly and seldom: its shape between the looks.
+/// It grows with the share of the time for which the shutter is closed; the factor is what
+/// rehearsed films of short exposures scatter by.
+double unseen_rise_s(double interval_s, double exposure_s) {
+  constexpr double kFactor = 0.09;
+  const double closed = std::max(0.0, 1 - exposure_s / interval_s);
+  return kFactor * closed * closed * interval_s;
+}
+
+/// Doubts that the film as a whole brings: stamps rounded to ticks, light that ripples, a rise that
+/// is seldom seen.
 void add_film_doubts(VideoWork& work) {
   double ripple = 0;
   for (const FilmedStep& step : work.patch.steps) {
@@ -122,6 +132,10 @@ void add_film_doubts(VideoWork& work) {
   const double length_s = light.model.exposure_s + rise_time_s(light.model.shape);
   const double rounding_s = work.film.clock.rounding_s / 12;
   light.floor_s = std::hypot(light.floor_s, std::hypot(ripple * length_s / 2, rounding_s));
+  if (!is_pulsed(work.patch)) {
+    light.floor_s = std::hypot(light.floor_s,
+                               unseen_rise_s(work.film.clock.interval_s, light.model.exposure_s));
+  }
   work.fitted.lamp.floor_s = std::hypot(work.fitted.lamp.floor_s, rounding_s);
 }
 
