@@ -126,7 +126,7 @@ TEST_CASE("Session means: intervals of 95 % take in the truth, whatever lies bet
         const double truth = 30 + (pad.level_of[i] == "B" ? 5 : 0);
         means.push_back({truth + u * normal(random) + between * normal(random), u, kKnown});
       }
-      const Interval& found = *fit_means(means, {pad, screen})->effects[0].interval;
+      const Interval found = *fit_means(means, {pad, screen})->effects[0].interval;
       taken_in += found.low <= 5 && 5 <= found.high ? 1 : 0;
     }
     // Binomial: 0.95 of 2,000 has a standard deviation of 0.005. Wider than need be is allowed.
