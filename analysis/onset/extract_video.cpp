@@ -110,7 +110,46 @@ FittedModel fit_pulses(VideoWork& work, const ModelSearch& search) {
   return fitted;
 }
 
-/// Doubts that the film as a whole brings: stamps rounded to ticks, light that ripples.
+/// The exposure is told by how many lamps are caught half lit, whatever their rise; the light can
+/// only take a slow rise for a long exposure. So where light and lamps together contradict the
+/// lamps, the exposure is the lamps'.
+FittedModel fit_steady(const VideoWork& work, const ModelSearch& search) {
+  constexpr std::size_t kFewestLamps = 6;
+  constexpr double kContradicts = 3;
+  FittedModel joint = fit_model(work.patch.steps, work.lamp.steps, search);
+  if (search.exposure_s || work.lamp.steps.size() < kFewestLamps) {
+    return joint;
+  }
+  const FittedModel by_lamp = fit_model({}, work.lamp.steps, search);
+  const double exposure_s = by_lamp.lamp.model.exposure_s;
+  const double apart_s = std::abs(joint.light.model.exposure_s - exposure_s);
+  if (apart_s <= kContradicts * by_lamp.exposure_u_s) {
+    return joint;
+  }
+  const auto pinned_at = [&](double at_s) {
+    ModelSearch pinned = search;
+    pinned.exposure_s = at_s;
+    return fit_model(work.patch.steps, work.lamp.steps, pinned);
+  };
+  FittedModel fitted = pinned_at(exposure_s);
+  const FittedModel other = pinned_at(exposure_s + by_lamp.exposure_u_s);
+  fitted.light.shifted.push_back(other.light.model);
+  fitted.lamp.shifted.push_back(other.lamp.model);
+  fitted.exposure_u_s = by_lamp.exposure_u_s;
+  return fitted;
+}
+
+/// What a rise leaves open that is looked at but briefly and seldom: its shape between the looks.
+/// It grows with the share of the time for which the shutter is closed; the factor is what
+/// rehearsed films of short exposures scatter by.
+double unseen_rise_s(double interval_s, double exposure_s) {
+  constexpr double kFactor = 0.09;
+  const double closed = std::max(0.0, 1 - exposure_s / interval_s);
+  return kFactor * closed * closed * interval_s;
+}
+
+/// Doubts that the film as a whole brings: stamps rounded to ticks, light that ripples, a rise that
+/// is seldom seen.
 void add_film_doubts(VideoWork& work) {
   double ripple = 0;
   for (const FilmedStep& step : work.patch.steps) {
@@ -122,6 +161,10 @@ void add_film_doubts(VideoWork& work) {
   const double length_s = light.model.exposure_s + rise_time_s(light.model.shape);
   const double rounding_s = work.film.clock.rounding_s / 12;
   light.floor_s = std::hypot(light.floor_s, std::hypot(ripple * length_s / 2, rounding_s));
+  if (!is_pulsed(work.patch)) {
+    light.floor_s = std::hypot(light.floor_s,
+                               unseen_rise_s(work.film.clock.interval_s, light.model.exposure_s));
+  }
   work.fitted.lamp.floor_s = std::hypot(work.fitted.lamp.floor_s, rounding_s);
 }
 
@@ -147,8 +190,7 @@ void fit(VideoWork& work, const Request& request) {
   search.sloped_y = work.patch.height_px > 0;
   search.lossless = film.lossless();
   search.coding_error = search.lossless ? 0.006 : 0.02;
-  work.fitted = is_pulsed(work.patch) ? fit_pulses(work, search)
-                                      : fit_model(work.patch.steps, work.lamp.steps, search);
+  work.fitted = is_pulsed(work.patch) ? fit_pulses(work, search) : fit_steady(work, search);
   add_film_doubts(work);
   work.readout =
       find_readout(film, work.patch, *work.sights.patch, work.fitted, request.setup, request.log);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <boost/math/distributions/binomial.hpp>
+#include <boost/math/distributions/normal.hpp>
 #include <cmath>
 
 namespace thumblight::test {
@@ -35,8 +36,16 @@ void check(const Tally& tally, const char* kind, const Settings& settings,
   if (tally.sd_s() > allowed_sd_s(settings)) {
     broken.push_back(name + " SD");
   }
-  if (!covers_honestly(tally.covered(), tally.n())) {
+  const double share = tally.n() > 0 ? static_cast<double>(tally.covered()) / tally.n() : 0;
+  if (tally.n() == 0 || !covers_honestly(share, tally.independent())) {
     broken.push_back(name + " u");
+  }
+  const std::vector<FilmMean> means = tally.film_means();
+  const double most = allowed_shift(means.size());
+  if (std::any_of(means.begin(), means.end(), [most](const FilmMean& mean) {
+        return std::abs(mean.error_s) > most * mean.u_s;
+      })) {
+    broken.push_back(name + " film's mean");
   }
 }
 
@@ -55,18 +64,22 @@ double allowed_sd_s(const Settings& settings) {
   return std::hypot(whole, holes_sd_s(camera));
 }
 
-bool covers_honestly(int covered, int n) {
+bool covers_honestly(double share, double independent) {
   using Binomial = boost::math::binomial_distribution<>;
   constexpr double kTail = 0.025;
   constexpr double kLeast = 0.93;
   constexpr double kMost = 0.99;
-  if (n == 0) {
-    return false;
-  }
   const auto method = Binomial::clopper_pearson_exact_interval;
-  const double low = Binomial::find_lower_bound_on_p(n, covered, kTail, method);
-  const double high = Binomial::find_upper_bound_on_p(n, covered, kTail, method);
-  return low <= kMost && high >= kLeast;
+  const double covered = share * independent;
+  return Binomial::find_lower_bound_on_p(independent, covered, kTail, method) <= kMost &&
+         Binomial::find_upper_bound_on_p(independent, covered, kTail, method) >= kLeast;
+}
+
+double allowed_shift(std::size_t n) {
+  constexpr double kTail = 0.025;  // Bonferroni's share of it for each
+  const boost::math::normal_distribution<> normal;
+  return boost::math::quantile(normal,
+                               1 - kTail / static_cast<double>(std::max<std::size_t>(n, 1)));
 }
 
 std::vector<std::string> broken_promises(const Cell& cell) {
@@ -89,9 +102,10 @@ std::vector<std::string> broken_promises(const Cell& cell) {
       broken.emplace_back("finger interval");
     }
   }
+  const double shift = allowed_shift(cell.halvings.size());
   const bool moved = std::any_of(
       cell.halvings.begin(), cell.halvings.end(),
-      [](const Halving& halving) { return std::abs(halving.shift_s) > 2 * halving.u_s; });
+      [shift](const Halving& halving) { return std::abs(halving.shift_s) > shift * halving.u_s; });
   if (moved) {
     broken.emplace_back("halved rate");
   }

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <string>
 #include <vector>
 
@@ -12,9 +13,14 @@ namespace thumblight::test {
 double allowed_bias_s(const rehearsal::Settings& settings);
 double allowed_sd_s(const rehearsal::Settings& settings);
 
-/// Whether a share from 93 to 99 % is believable where `covered` of `n` lie within two standard
-/// uncertainties: the exact 95 % interval of the share (Clopper and Pearson 1934) touches the band.
-bool covers_honestly(int covered, int n);
+/// Whether a share from 93 to 99 % is believable where this share of so many independent instants
+/// lies within two standard uncertainties: its exact 95 % interval (Clopper and Pearson 1934)
+/// touches the band.
+bool covers_honestly(double share, double independent);
+
+/// How far the means of `n` films may move, in standard uncertainties, with a probability of 95 %
+/// that all of them keep to it.
+double allowed_shift(std::size_t n);
 
 /// The promises that the cell breaks, in words; empty where it keeps them all.
 std::vector<std::string> broken_promises(const Cell& cell);

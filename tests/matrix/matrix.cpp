@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include "analysis/onset/extract.hpp"
 #include "analysis/onset/setup.hpp"
@@ -54,7 +55,18 @@ const onset::PressTiming* light_near(const onset::Timings& timings, double light
   return found == timings.presses.end() ? nullptr : &*found;
 }
 
+/// Doubt about `on` that all instants of the recording share.
+double shared_u_s(const onset::Timings& timings, const std::string& on) {
+  double squares = 0;
+  for (const onset::SharedDoubt& doubt : timings.recording.shared) {
+    squares += doubt.on == on ? doubt.u_s * doubt.u_s : 0;
+  }
+  return std::sqrt(squares);
+}
+
 void compare(const Reading& reading, int seed, Cell& cell) {
+  const double shared_light_s = shared_u_s(reading.timings, "light");
+  const double shared_press_s = shared_u_s(reading.timings, "press");
   int found = 0;
   for (const rehearsal::PressTruth& real : reading.truth.presses) {
     if (!real.flash) {
@@ -71,30 +83,18 @@ void compare(const Reading& reading, int seed, Cell& cell) {
     const onset::Instant& light = *timing->light;
     const onset::Instant& press = *timing->press;
     const double contact_s = real.contact.recording_s;
-    const Miss of_light{seed, light_s, light.t_s - light_s, *light.u_s, true};
-    Miss of_press{seed, contact_s, press.t_s - contact_s, *press.u_s, true};
+    const Miss of_light{seed, light_s, light.t_s - light_s, *light.u_s, shared_light_s, true};
+    Miss of_press{seed, contact_s, press.t_s - contact_s, *press.u_s, shared_press_s, true};
     of_press.within = !press.from_s || (*press.from_s <= contact_s && contact_s <= *press.to_s);
     cell.light.all.push_back(of_light);
     cell.press.all.push_back(of_press);
     cell.total.all.push_back({seed, light_s, of_light.error_s - of_press.error_s,
-                              std::hypot(of_light.u_s, of_press.u_s), true});
+                              std::hypot(of_light.u_s, of_press.u_s),
+                              std::hypot(shared_light_s, shared_press_s), true});
   }
   const auto lights = std::count_if(reading.timings.presses.begin(), reading.timings.presses.end(),
                                     [](const auto& timing) { return timing.light.has_value(); });
   cell.invented += static_cast<int>(lights) - found;
-}
-
-/// Doubt about the mean of all presses' light: what they share is not lessened by averaging.
-double mean_u_s(const onset::Timings& timings, const Tally& tally, const std::string& on) {
-  double shared = 0;
-  for (const onset::SharedDoubt& doubt : timings.recording.shared) {
-    shared += doubt.on == on ? doubt.u_s * doubt.u_s : 0;
-  }
-  double own = 0;
-  for (const Miss& miss : tally.all) {
-    own += std::max(0.0, miss.u_s * miss.u_s - shared);
-  }
-  return std::sqrt(shared + own / std::max(1, tally.n()) / std::max(1, tally.n()));
 }
 
 /// The same camera and exposure, every other frame left out: the film at half the rate.
@@ -112,14 +112,16 @@ void halve(const Reading& whole, int seed, const Settings& settings,
   Cell at_half;
   compare(whole, seed, at_full);
   compare(half, seed, at_half);
-  const auto add = [&](const Tally& full, const Tally& thin, const char* on) {
-    cell.halvings.push_back(
-        {thin.bias_s() - full.bias_s(),
-         std::hypot(mean_u_s(whole.timings, full, on), mean_u_s(half.timings, thin, on))});
+  const auto add = [&](const Tally& full, const Tally& thin) {
+    if (full.n() > 0 && thin.n() > 0) {
+      cell.halvings.push_back(
+          {thin.bias_s() - full.bias_s(),
+           std::hypot(full.film_means().front().u_s, thin.film_means().front().u_s)});
+    }
   };
-  add(at_full.light, at_half.light, "light");
+  add(at_full.light, at_half.light);
   if (cell.by_lamp()) {
-    add(at_full.press, at_half.press, "press");
+    add(at_full.press, at_half.press);
   }
 }
 
@@ -140,6 +142,31 @@ double Tally::sd_s() const {
 
 double Tally::mean_u_s() const {
   return mean_of(all, [](const Miss& miss) { return miss.u_s; });
+}
+
+std::vector<FilmMean> Tally::film_means() const {
+  std::map<int, std::vector<Miss>> films;
+  for (const Miss& miss : all) {
+    films[miss.seed].push_back(miss);
+  }
+  std::vector<FilmMean> means;
+  for (const auto& [seed, misses] : films) {
+    const double shared =
+        mean_of(misses, [](const Miss& miss) { return miss.shared_u_s * miss.shared_u_s; });
+    const double own = mean_of(misses, [](const Miss& miss) {
+      return std::max(0.0, miss.u_s * miss.u_s - miss.shared_u_s * miss.shared_u_s);
+    });
+    means.push_back({mean_of(misses, [](const Miss& miss) { return miss.error_s; }),
+                     std::sqrt(shared + own / static_cast<double>(misses.size()))});
+  }
+  return means;
+}
+
+double Tally::independent() const {
+  const double shared = mean_of(
+      all, [](const Miss& miss) { return std::min(1.0, std::pow(miss.shared_u_s / miss.u_s, 2)); });
+  const auto few = static_cast<double>(film_means().size());
+  return few + (n() - few) * (1 - shared);
 }
 
 double Tally::ratio() const {

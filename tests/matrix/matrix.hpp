@@ -12,10 +12,18 @@ namespace thumblight::test {
 /// One instant against the truth.
 struct Miss {
   int seed = 0;
-  double at_s = 0;     ///< the true instant, on the recording's clock
-  double error_s = 0;  ///< read less true
-  double u_s = 0;      ///< stated
-  bool within = true;  ///< of the stated stroke (finger alone)
+  double at_s = 0;        ///< the true instant, on the recording's clock
+  double error_s = 0;     ///< read less true
+  double u_s = 0;         ///< stated
+  double shared_u_s = 0;  ///< the part of it that all of the film share
+  bool within = true;     ///< of the stated stroke (finger alone)
+};
+
+/// The mean over one film, read less true, and its standard uncertainty: what the film's instants
+/// share is not lessened by their number.
+struct FilmMean {
+  double error_s = 0;
+  double u_s = 0;
 };
 
 /// All instants of one kind in a cell.
@@ -26,6 +34,9 @@ struct Tally {
   double bias_s() const;
   double sd_s() const;
   double mean_u_s() const;
+  /// As how many independent ones they count: instants of one film share a part of their doubt.
+  double independent() const;
+  std::vector<FilmMean> film_means() const;
   int covered() const;   ///< how many |error| <= 2 u
   int within() const;    ///< how many presses lie in their stated stroke
   double ratio() const;  ///< root mean square of error / u: 1 where u is neither wishful nor padded

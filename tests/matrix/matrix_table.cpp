@@ -65,6 +65,25 @@ void write_errors(const Cell& cell, std::ofstream& file) {
   file.flush();
 }
 
+/// Share of all instants of a kind, over all cells, within two standard uncertainties.
+struct Pooled {
+  int covered = 0;
+  int n = 0;
+
+  void add(const Tally& tally) {
+    covered += tally.covered();
+    n += tally.n();
+  }
+  bool print(const char* name) const {
+    const double share = n > 0 ? static_cast<double>(covered) / n : 0;
+    const bool met = share >= 0.93 && share <= 0.99;
+    std::printf(
+        "%s of all cells: %.1f %% of %d within two standard uncertainties, wanted 93 to 99: %s\n",
+        name, 100 * share, n, met ? "met" : "NOT MET");
+    return met;
+  }
+};
+
 int run(const Options& options) {
   std::vector<Condition> conditions = single_conditions();
   const std::vector<Condition> crossed = crossed_conditions(options.crossed, options.seed);
@@ -72,6 +91,8 @@ int run(const Options& options) {
   std::ofstream errors(options.errors);
   int met = 0;
   int cells = 0;
+  Pooled lights;
+  Pooled lamps;
   std::printf("cell  n missed invented | kind bias sd u |error|<=2u rms(error/u) | shift/u\n");
   for (const Condition& condition : conditions) {
     if (condition.name.find(options.only) == std::string::npos) {
@@ -84,10 +105,15 @@ int run(const Options& options) {
     const Cell cell = run_cell(condition, each);
     met += report(cell) ? 1 : 0;
     ++cells;
+    lights.add(cell.light);
+    if (cell.by_lamp()) {
+      lamps.add(cell.press);
+    }
     write_errors(cell, errors);
   }
+  const bool pooled = lights.print("lights") && lamps.print("lamps");
   std::printf("%d of %d cells met everything\n", met, cells);
-  return met == cells ? 0 : 1;
+  return met == cells && pooled ? 0 : 1;
 }
 
 }  // namespace

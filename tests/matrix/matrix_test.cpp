@@ -19,9 +19,14 @@ TEST_CASE("rehearsed films are read within the promised bounds") {
 }
 
 TEST_CASE("a coverage is believed or not by how many instants speak for it") {
-  CHECK(test::covers_honestly(96, 100));
-  CHECK(test::covers_honestly(24, 24));
-  CHECK_FALSE(test::covers_honestly(1000, 1000));
-  CHECK_FALSE(test::covers_honestly(80, 100));
-  CHECK_FALSE(test::covers_honestly(0, 0));
+  CHECK(test::covers_honestly(0.96, 100));
+  CHECK(test::covers_honestly(1, 24));
+  CHECK_FALSE(test::covers_honestly(1, 1000));
+  CHECK_FALSE(test::covers_honestly(0.8, 100));
+  // Of three films that are wrong or right as wholes, two may be right.
+  CHECK(test::covers_honestly(0.667, 3));
+  CHECK_FALSE(test::covers_honestly(0.3, 3.5));
+  // Normal quantiles for 0.975 and for 1 - 0.025 / 6.
+  CHECK(test::allowed_shift(1) == Approx(1.959964));
+  CHECK(test::allowed_shift(6) == Approx(2.638257));
 }
