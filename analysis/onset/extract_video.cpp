@@ -110,6 +110,22 @@ FittedModel fit_pulses(VideoWork& work, const ModelSearch& search) {
   return fitted;
 }
 
+/// Whether as many lamps are caught half lit as this exposure lets one expect: a binomial number,
+/// and coding blurs some.
+bool lamps_agree(const FilmedGroup& lamps, double exposure_s, double interval_s) {
+  constexpr double kDeviations = 2.5;
+  const auto half_lit =
+      std::count_if(lamps.steps.begin(), lamps.steps.end(), [](const FilmedStep& step) {
+        return !step.places.empty() &&
+               std::any_of(step.places[0].share.begin(), step.places[0].share.end(),
+                           [](float share) { return share > 0.1F && share < 0.9F; });
+      });
+  const auto n = static_cast<double>(lamps.steps.size());
+  const double chance = std::clamp(exposure_s / interval_s, 0.05, 0.95);
+  return std::abs(static_cast<double>(half_lit) - n * chance) <=
+         kDeviations * std::sqrt(n * chance * (1 - chance));
+}
+
 /// The exposure is told by how many lamps are caught half lit, whatever their rise; the light can
 /// only take a slow rise for a long exposure. So where light and lamps together contradict the
 /// lamps, the exposure is the lamps'.
@@ -117,7 +133,8 @@ FittedModel fit_steady(const VideoWork& work, const ModelSearch& search) {
   constexpr std::size_t kFewestLamps = 6;
   constexpr double kContradicts = 3;
   FittedModel joint = fit_model(work.patch.steps, work.lamp.steps, search);
-  if (search.exposure_s || work.lamp.steps.size() < kFewestLamps) {
+  if (search.exposure_s || work.lamp.steps.size() < kFewestLamps ||
+      lamps_agree(work.lamp, joint.light.model.exposure_s, search.interval_s)) {
     return joint;
   }
   const FittedModel by_lamp = fit_model({}, work.lamp.steps, search);
