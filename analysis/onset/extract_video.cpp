@@ -74,18 +74,23 @@ void look(VideoWork& work, const Request& request) {
   }
 }
 
+/// Frames of a step that caught it on its way, by more than `margin` from either end.
+std::ptrdiff_t half_lit_frames(const FilmedStep& step, float margin) {
+  const std::vector<float>& share = step.places[0].share;
+  return std::count_if(share.begin(), share.end(),
+                       [margin](float each) { return each > margin && each < 1 - margin; });
+}
+
 /// Whether the frames jump from dark to bright as a lamp does, and do not creep as a finger.
-bool is_sharp(const FilmedGroup& group, double interval_s) {
+bool is_sharp(const FilmedGroup& group) {
   if (group.steps.empty()) {
     return false;
   }
-  double half_lit_s = 0;
+  std::ptrdiff_t half_lit = 0;
   for (const FilmedStep& step : group.steps) {
-    for (const float share : step.places[0].share) {
-      half_lit_s += share > 0.15F && share < 0.85F ? interval_s : 0;
-    }
+    half_lit += half_lit_frames(step, 0.15F);
   }
-  return half_lit_s / static_cast<double>(group.steps.size()) < 1.05 * interval_s;
+  return static_cast<double>(half_lit) < 1.05 * static_cast<double>(group.steps.size());
 }
 
 /// Pulses tell nothing of the exposure, so the lamp must; then they are fitted by themselves.
@@ -115,11 +120,8 @@ FittedModel fit_pulses(VideoWork& work, const ModelSearch& search) {
 bool lamps_agree(const FilmedGroup& lamps, double exposure_s, double interval_s) {
   constexpr double kDeviations = 2.5;
   const auto half_lit =
-      std::count_if(lamps.steps.begin(), lamps.steps.end(), [](const FilmedStep& step) {
-        return !step.places.empty() &&
-               std::any_of(step.places[0].share.begin(), step.places[0].share.end(),
-                           [](float share) { return share > 0.1F && share < 0.9F; });
-      });
+      std::count_if(lamps.steps.begin(), lamps.steps.end(),
+                    [](const FilmedStep& step) { return half_lit_frames(step, 0.1F) > 0; });
   const auto n = static_cast<double>(lamps.steps.size());
   const double chance = std::clamp(exposure_s / interval_s, 0.05, 0.95);
   return std::abs(static_cast<double>(half_lit) - n * chance) <=
@@ -129,7 +131,7 @@ bool lamps_agree(const FilmedGroup& lamps, double exposure_s, double interval_s)
 /// The exposure is told by how many lamps are caught half lit, whatever their rise; the light can
 /// only take a slow rise for a long exposure. So where light and lamps together contradict the
 /// lamps, the exposure is the lamps'.
-FittedModel fit_steady(const VideoWork& work, const ModelSearch& search) {
+FittedModel fit_by_lamps(const VideoWork& work, const ModelSearch& search) {
   constexpr std::size_t kFewestLamps = 6;
   constexpr double kContradicts = 3;
   FittedModel joint = fit_model(work.patch.steps, work.lamp.steps, search);
@@ -165,8 +167,14 @@ double unseen_rise_s(double interval_s, double exposure_s) {
   return kFactor * closed * closed * interval_s;
 }
 
-/// Doubts that the film as a whole brings: stamps rounded to ticks, light that ripples, a rise that
-/// is seldom seen.
+FittedModel fit_steady(const VideoWork& work, const ModelSearch& search) {
+  FittedModel fitted = fit_by_lamps(work, search);
+  fitted.light.floor_s = std::hypot(
+      fitted.light.floor_s, unseen_rise_s(search.interval_s, fitted.light.model.exposure_s));
+  return fitted;
+}
+
+/// Doubts that the film as a whole brings: stamps rounded to ticks, light that ripples.
 void add_film_doubts(VideoWork& work) {
   double ripple = 0;
   for (const FilmedStep& step : work.patch.steps) {
@@ -178,10 +186,6 @@ void add_film_doubts(VideoWork& work) {
   const double length_s = light.model.exposure_s + rise_time_s(light.model.shape);
   const double rounding_s = work.film.clock.rounding_s / 12;
   light.floor_s = std::hypot(light.floor_s, std::hypot(ripple * length_s / 2, rounding_s));
-  if (!is_pulsed(work.patch)) {
-    light.floor_s = std::hypot(light.floor_s,
-                               unseen_rise_s(work.film.clock.interval_s, light.model.exposure_s));
-  }
   work.fitted.lamp.floor_s = std::hypot(work.fitted.lamp.floor_s, rounding_s);
 }
 
@@ -193,7 +197,7 @@ void fit(VideoWork& work, const Request& request) {
   }
   if (work.sights.lamp) {
     work.lamp = film_group(film, *work.sights.lamp, false);
-    if (!is_sharp(work.lamp, film.clock.interval_s) && !request.setup.lamp) {
+    if (!is_sharp(work.lamp) && !request.setup.lamp) {
       work.sights.lamp.reset();
       work.lamp = {};
     }

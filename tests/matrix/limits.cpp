@@ -36,8 +36,7 @@ void check(const Tally& tally, const char* kind, const Settings& settings,
   if (tally.sd_s() > allowed_sd_s(settings)) {
     broken.push_back(name + " SD");
   }
-  const double share = tally.n() > 0 ? static_cast<double>(tally.covered()) / tally.n() : 0;
-  if (tally.n() == 0 || !covers_honestly(share, tally.independent())) {
+  if (!covers_honestly(tally.share(), tally.independent())) {
     broken.push_back(name + " u");
   }
   const std::vector<FilmMean> means = tally.film_means();
@@ -69,6 +68,9 @@ bool covers_honestly(double share, double independent) {
   constexpr double kTail = 0.025;
   constexpr double kLeast = 0.93;
   constexpr double kMost = 0.99;
+  if (independent <= 0) {
+    return false;
+  }
   const auto method = Binomial::clopper_pearson_exact_interval;
   const double covered = share * independent;
   return Binomial::find_lower_bound_on_p(independent, covered, kTail, method) <= kMost &&

@@ -178,6 +178,10 @@ int Tally::covered() const {
   return count_of(all, [](const Miss& miss) { return std::abs(miss.error_s) <= 2 * miss.u_s; });
 }
 
+double Tally::share() const {
+  return n() > 0 ? static_cast<double>(covered()) / n() : 0;
+}
+
 int Tally::within() const {
   return count_of(all, [](const Miss& miss) { return miss.within; });
 }

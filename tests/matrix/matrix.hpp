@@ -38,6 +38,7 @@ struct Tally {
   double independent() const;
   std::vector<FilmMean> film_means() const;
   int covered() const;   ///< how many |error| <= 2 u
+  double share() const;  ///< covered of all; 0 where there is none
   int within() const;    ///< how many presses lie in their stated stroke
   double ratio() const;  ///< root mean square of error / u: 1 where u is neither wishful nor padded
 };

@@ -23,6 +23,7 @@ TEST_CASE("a coverage is believed or not by how many instants speak for it") {
   CHECK(test::covers_honestly(1, 24));
   CHECK_FALSE(test::covers_honestly(1, 1000));
   CHECK_FALSE(test::covers_honestly(0.8, 100));
+  CHECK_FALSE(test::covers_honestly(0, 0));
   // Of three films that are wrong or right as wholes, two may be right.
   CHECK(test::covers_honestly(0.667, 3));
   CHECK_FALSE(test::covers_honestly(0.3, 3.5));

@@ -4,6 +4,7 @@
 #include <string>
 
 #include "tests/bench/film/film_check.hpp"
+#include "tests/bench/film/instant_pairs.hpp"
 #include "tests/support/temporary_folder.hpp"
 
 using namespace thumblight;
@@ -30,7 +31,7 @@ TEST_CASE("a film of the real programs gives what the observer saw, press by pre
   }
   // A picture without exposure tells an instant to within the time between two of them, no better;
   // 2 u are to hold 95.45 % of that.
-  const double told_ms = 0.9545 * check.frame_ms / 4;
+  const double told_ms = kHeldByTwoU * check.frame_ms / 4;
   CHECK(check.instant_u_ms > 0.9 * told_ms);
   CHECK(check.instant_u_ms < 1.25 * told_ms);
   CHECK(std::filesystem::exists(filmed.folder / "observed.csv"));

@@ -21,7 +21,7 @@ double InstantPair::u_ms() const {
 }
 
 bool InstantPair::is_ill_timed(double picture_ms) const {
-  constexpr double kHalfWidth = 2 / 0.9545;  // of a rectangular distribution, in stated u
+  constexpr double kHalfWidth = 2 / kHeldByTwoU;  // of a rectangular distribution, in stated u
   return std::abs(error_ms) > 1.1 * kHalfWidth * u_ms() + picture_ms;
 }
 

@@ -9,6 +9,10 @@
 
 namespace thumblight::bench {
 
+/// Share of what an instant may be that lies within 2 of the standard uncertainties that timings
+/// state, whatever its distribution.
+inline constexpr double kHeldByTwoU = 0.9545;
+
 /// One instant of one press: how far the film's is from the observer's, and how uncertain each is.
 struct InstantPair {
   double error_ms = 0;   ///< film - observer
