@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Every test, from nothing: installs what is missing, checks the style, builds with warnings as
-# errors, lints, runs the quick tests under sanitizers, and then those that take long or a display.
+# errors, lints, runs the tests of what reads from outside under sanitizers, and then all others.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 . tests/packages.sh
@@ -15,16 +15,16 @@ git ls-files -z '*.cpp' '*.hpp' | xargs -0 clang-format --dry-run --Werror
 step "build"
 cmake --preset dev
 cmake --build --preset dev --target thumblight-harness thumblight-analysis thumblight-bench \
-  benchmarks tests_long tests_display
+  benchmarks tests_quick tests_long tests_display
 
 step "lint"
 git ls-files -z 'harness/*.cpp' 'analysis/*.cpp' | grep -zv '_standard\|_windows\|_other' |
   xargs -0 -n 4 -P "$(nproc)" clang-tidy -p build/dev --quiet 2>/dev/null
 
-step "quick tests, under the sanitizers"
+step "what reads from outside, under the sanitizers"
 cmake --preset asan
-cmake --build --preset asan --target tests_quick
-ctest --preset asan --label-regex quick --parallel "$(nproc)"
+cmake --build --preset asan --target tests_sanitized
+ctest --preset asan --label-regex sanitized --parallel "$(nproc)"
 
-step "long tests, and those with a display"
-ctest --preset dev --label-regex 'long|display' --parallel "$(nproc)"
+step "all other tests"
+ctest --preset dev --label-regex 'quick|long|display' --parallel "$(nproc)"
