@@ -74,14 +74,19 @@ double logged_bright_s(const session::Log& log) {
 }
 
 /// The strongest group that keeps the log's schedule at that rate. A lamp on the button keeps it
-/// too: of several, those that stay bright as long as the log says come first.
+/// too: of several, those that stay bright as long as the log says come first, unless they are as
+/// faint as a reflection.
 Choice choose_by_log(const std::vector<StepGroup>& groups, const std::vector<double>& flash_s,
                      double bright_s, double rate) {
   constexpr double kEnough = 0.7;
   constexpr double kLasts_s = 0.012;
+  constexpr double kFaint = 1e-3;
   Choice best;
   bool best_lasts = false;
   for (std::size_t g = 0; g < groups.size(); ++g) {
+    if (groups[g].strength() < kFaint * groups[0].strength()) {
+      break;  // they come in the order of their strength
+    }
     const std::vector<double> light_s = times_of(groups[g].ups);
     const ScheduleFit fit = fit_schedule(flash_s, light_s, rate);
     const bool fits = fit_share(fit, flash_s.size(), light_s.size()) >= kEnough &&

@@ -218,10 +218,12 @@ LocatedSteps locate_all(const std::vector<FilmedStep>& steps, const DoubtedModel
   std::vector<ModelResponses> shifted(model.shifted.begin(), model.shifted.end());
   std::vector<double> sums(shifted.size(), 0);
   LocatedSteps located;
+  located.shared_u_s = model.shared_floor_s;
   for (const FilmedStep& step : steps) {
     StepInstant instant = locate(step, responses, interval_s);
     const double here_s = instant.begin_s + share_time_s(model.model.shape, 0.1);
-    double variance = instant.u_s * instant.u_s + model.floor_s * model.floor_s;
+    double variance = instant.u_s * instant.u_s + model.floor_s * model.floor_s +
+                      model.shared_floor_s * model.shared_floor_s;
     for (std::size_t k = 0; k < shifted.size(); ++k) {
       const double shift = ten_percent_s(step, shifted[k], interval_s) - here_s;
       variance += shift * shift;

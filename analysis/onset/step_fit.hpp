@@ -73,7 +73,8 @@ struct ModelSearch {
 /// independent directions in which the recording leaves the model open.
 struct DoubtedModel {
   StepModel model;
-  double floor_s = 0;  ///< doubt about an instant that no model of rise and coding shows
+  double floor_s = 0;         ///< doubt about an instant that no model of rise and coding shows
+  double shared_floor_s = 0;  ///< the same, where it moves all instants together
   std::vector<StepModel> shifted;
 };
 

@@ -146,6 +146,9 @@ void warn_of_light(VideoWork& work) {
   if (work.patch.flicker) {
     work.warn(WarningCode::kFlickerRemoved, "");
   }
+  if (work.pulsed) {
+    work.warn(WarningCode::kLightPulsed, "");
+  }
   if (work.fitted.exposure_u_s > 0.15 * work.film.clock.interval_s) {
     work.warn(WarningCode::kExposureWide, text_of(1e3 * work.fitted.lamp.model.exposure_s, "%.2f") +
                                               " ms, standard "

@@ -20,6 +20,7 @@ struct VideoWork {
   FilmedGroup patch;
   FilmedGroup lamp;
   FittedModel fitted;
+  bool pulsed = false;  ///< the patch's light comes in pulses, as a tube's does
   Readout readout;
   std::vector<Instant> presses;
   std::vector<Instant> lights;

@@ -56,6 +56,11 @@ constexpr std::array kEntries = {
     Entry{WarningCode::kFlickerRemoved, "mains-flicker",
           "the mains' light flickers in the picture; it has been fitted and taken out",
           "film by daylight or under a steady lamp"},
+    Entry{WarningCode::kLightPulsed, "light-pulsed",
+          "the screen's light comes in short pulses, and one that falls between two exposures is "
+          "not seen",
+          "film at 240 frames a second or more with the longest exposure that does not clip, at a "
+          "rate that is no multiple of the screen's refresh"},
     Entry{WarningCode::kNoPressFound, "no-press-found",
           "neither lamp, finger nor sound shows the presses",
           "name the region (regions in setup.json), or wire a lamp to the button"},

@@ -24,6 +24,7 @@ enum class WarningCode {
   kReadoutUnknown,
   kExposureWide,
   kFlickerRemoved,
+  kLightPulsed,
   kNoPressFound,
   kPressesWithoutLight,
   kLightsWithoutPress,

@@ -97,6 +97,12 @@ void compare(const Reading& reading, int seed, Cell& cell) {
   cell.invented += static_cast<int>(lights) - found;
 }
 
+/// A tube's pulses, watched at half the rate, fall into the dead time alike, refresh after refresh:
+/// such a film does not show what the whole one shows.
+bool can_be_halved(const Settings& settings) {
+  return settings.display.panel != rehearsal::PanelKind::kTube;
+}
+
 /// The same camera and exposure, every other frame left out: the film at half the rate.
 Settings halved(Settings settings) {
   settings.camera.nominal_hz /= 2;
@@ -196,7 +202,7 @@ Cell run_cell(const Condition& condition, const RunOptions& options) {
     try {
       const Reading whole = read(settings, folder);
       compare(whole, film, cell);
-      if (options.halve) {
+      if (options.halve && can_be_halved(settings)) {
         halve(whole, film, settings, folder.string() + "-halved", cell);
       }
     } catch (const Error& error) {

@@ -1,0 +1,145 @@
+#include "analysis/onset/fit_film.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+
+#include "analysis/onset/pulsed_light.hpp"
+
+namespace thumblight::onset {
+namespace {
+
+/// Frames of a step that caught it on its way, by more than `margin` from either end.
+std::ptrdiff_t half_lit_frames(const FilmedStep& step, float margin) {
+  const std::vector<float>& share = step.places[0].share;
+  return std::count_if(share.begin(), share.end(),
+                       [margin](float each) { return each > margin && each < 1 - margin; });
+}
+
+/// Pulses tell nothing of the exposure, so the lamp must; then they are fitted by themselves.
+FittedModel fit_pulses(VideoWork& work, const ModelSearch& search) {
+  const FittedModel by_lamp = fit_model({}, work.lamp.steps, search);
+  const double exposure_s = work.lamp.steps.empty() && !search.exposure_s
+                                ? search.interval_s
+                                : by_lamp.lamp.model.exposure_s;
+  work.patch.steps = first_pulses(work.patch, exposure_s);
+  ModelSearch instant = search;
+  instant.exposure_s = 0.01 * search.interval_s;
+  FittedModel fitted = fit_model(work.patch.steps, {}, instant);
+  fitted.light.model.shape = {};  // what the fit calls a rise is the phosphor's fading
+  for (StepModel& shifted : fitted.light.shifted) {
+    shifted.shape = {};
+  }
+  // The pulse is placed to within a part of the dead time between two exposures.
+  fitted.light.shared_floor_s = std::hypot(0.05 * search.interval_s, by_lamp.exposure_u_s);
+  fitted.lamp = by_lamp.lamp;
+  fitted.exposure_u_s = by_lamp.exposure_u_s;
+  return fitted;
+}
+
+/// Whether as many lamps are caught half lit as this exposure lets one expect: a binomial number,
+/// and coding blurs some.
+bool lamps_agree(const FilmedGroup& lamps, double exposure_s, double interval_s) {
+  constexpr double kDeviations = 2.5;
+  const auto half_lit =
+      std::count_if(lamps.steps.begin(), lamps.steps.end(),
+                    [](const FilmedStep& step) { return half_lit_frames(step, 0.1F) > 0; });
+  const auto n = static_cast<double>(lamps.steps.size());
+  const double chance = std::clamp(exposure_s / interval_s, 0.05, 0.95);
+  return std::abs(static_cast<double>(half_lit) - n * chance) <=
+         kDeviations * std::sqrt(n * chance * (1 - chance));
+}
+
+/// The exposure is told by how many lamps are caught half lit, whatever their rise; the light can
+/// only take a slow rise for a long exposure. So where light and lamps together contradict the
+/// lamps, the exposure is the lamps'.
+FittedModel fit_by_lamps(const VideoWork& work, const ModelSearch& search) {
+  constexpr std::size_t kFewestLamps = 6;
+  constexpr double kContradicts = 3;
+  FittedModel joint = fit_model(work.patch.steps, work.lamp.steps, search);
+  if (search.exposure_s || work.lamp.steps.size() < kFewestLamps ||
+      lamps_agree(work.lamp, joint.light.model.exposure_s, search.interval_s)) {
+    return joint;
+  }
+  const FittedModel by_lamp = fit_model({}, work.lamp.steps, search);
+  const double exposure_s = by_lamp.lamp.model.exposure_s;
+  const double apart_s = std::abs(joint.light.model.exposure_s - exposure_s);
+  if (apart_s <= kContradicts * by_lamp.exposure_u_s) {
+    return joint;
+  }
+  const auto pinned_at = [&](double at_s) {
+    ModelSearch pinned = search;
+    pinned.exposure_s = at_s;
+    return fit_model(work.patch.steps, work.lamp.steps, pinned);
+  };
+  FittedModel fitted = pinned_at(exposure_s);
+  const FittedModel other = pinned_at(exposure_s + by_lamp.exposure_u_s);
+  fitted.light.shifted.push_back(other.light.model);
+  fitted.lamp.shifted.push_back(other.lamp.model);
+  fitted.exposure_u_s = by_lamp.exposure_u_s;
+  return fitted;
+}
+
+/// What a rise leaves open that is looked at but briefly and seldom: its shape between the looks.
+/// It grows with the share of the time for which the shutter is closed; the factor is what
+/// rehearsed films of short exposures scatter by.
+double unseen_rise_s(double interval_s, double exposure_s) {
+  constexpr double kFactor = 0.09;
+  const double closed = std::max(0.0, 1 - exposure_s / interval_s);
+  return kFactor * closed * closed * interval_s;
+}
+
+FittedModel fit_steady(const VideoWork& work, const ModelSearch& search) {
+  FittedModel fitted = fit_by_lamps(work, search);
+  fitted.light.floor_s = std::hypot(
+      fitted.light.floor_s, unseen_rise_s(search.interval_s, fitted.light.model.exposure_s));
+  return fitted;
+}
+
+/// Doubts that the film as a whole brings: stamps rounded to ticks, light that ripples.
+void add_film_doubts(VideoWork& work) {
+  double ripple = 0;
+  for (const FilmedStep& step : work.patch.steps) {
+    const PlaceSeries& place = step.places.empty() ? PlaceSeries{} : step.places.front();
+    ripple += std::max(0.0, place.noise_after - 3 * place.noise_before) /
+              static_cast<double>(work.patch.steps.size());
+  }
+  DoubtedModel& light = work.fitted.light;
+  const double length_s = light.model.exposure_s + rise_time_s(light.model.shape);
+  const double rounding_s = work.film.clock.rounding_s / 12;
+  light.floor_s = std::hypot(light.floor_s, std::hypot(ripple * length_s / 2, rounding_s));
+  work.fitted.lamp.floor_s = std::hypot(work.fitted.lamp.floor_s, rounding_s);
+}
+
+}  // namespace
+
+bool is_sharp(const FilmedGroup& group) {
+  if (group.steps.empty()) {
+    return false;
+  }
+  std::ptrdiff_t half_lit = 0;
+  for (const FilmedStep& step : group.steps) {
+    half_lit += half_lit_frames(step, 0.15F);
+  }
+  return static_cast<double>(half_lit) < 1.05 * static_cast<double>(group.steps.size());
+}
+
+void fit_film(VideoWork& work, const Request& request) {
+  const Film& film = work.film;
+  ModelSearch search;
+  search.interval_s = film.clock.interval_s;
+  if (request.setup.exposure_share) {
+    search.exposure_s = *request.setup.exposure_share * film.clock.interval_s;
+  }
+  search.sloped_x = work.patch.width_px > 0;
+  search.sloped_y = work.patch.height_px > 0;
+  search.lossless = film.lossless();
+  search.coding_error = search.lossless ? 0.006 : 0.02;
+  work.pulsed = is_pulsed(work.patch);
+  work.fitted = work.pulsed ? fit_pulses(work, search) : fit_steady(work, search);
+  add_film_doubts(work);
+  work.readout =
+      find_readout(film, work.patch, *work.sights.patch, work.fitted, request.setup, request.log);
+}
+
+}  // namespace thumblight::onset
