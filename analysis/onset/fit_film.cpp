@@ -37,49 +37,6 @@ FittedModel fit_pulses(VideoWork& work, const ModelSearch& search) {
   return fitted;
 }
 
-/// Whether as many lamps are caught half lit as this exposure lets one expect: a binomial number,
-/// and coding blurs some.
-bool lamps_agree(const FilmedGroup& lamps, double exposure_s, double interval_s) {
-  constexpr double kDeviations = 2.5;
-  const auto half_lit =
-      std::count_if(lamps.steps.begin(), lamps.steps.end(),
-                    [](const FilmedStep& step) { return half_lit_frames(step, 0.1F) > 0; });
-  const auto n = static_cast<double>(lamps.steps.size());
-  const double chance = std::clamp(exposure_s / interval_s, 0.05, 0.95);
-  return std::abs(static_cast<double>(half_lit) - n * chance) <=
-         kDeviations * std::sqrt(n * chance * (1 - chance));
-}
-
-/// The exposure is told by how many lamps are caught half lit, whatever their rise; the light can
-/// only take a slow rise for a long exposure. So where light and lamps together contradict the
-/// lamps, the exposure is the lamps'.
-FittedModel fit_by_lamps(const VideoWork& work, const ModelSearch& search) {
-  constexpr std::size_t kFewestLamps = 6;
-  constexpr double kContradicts = 3;
-  FittedModel joint = fit_model(work.patch.steps, work.lamp.steps, search);
-  if (search.exposure_s || work.lamp.steps.size() < kFewestLamps ||
-      lamps_agree(work.lamp, joint.light.model.exposure_s, search.interval_s)) {
-    return joint;
-  }
-  const FittedModel by_lamp = fit_model({}, work.lamp.steps, search);
-  const double exposure_s = by_lamp.lamp.model.exposure_s;
-  const double apart_s = std::abs(joint.light.model.exposure_s - exposure_s);
-  if (apart_s <= kContradicts * by_lamp.exposure_u_s) {
-    return joint;
-  }
-  const auto pinned_at = [&](double at_s) {
-    ModelSearch pinned = search;
-    pinned.exposure_s = at_s;
-    return fit_model(work.patch.steps, work.lamp.steps, pinned);
-  };
-  FittedModel fitted = pinned_at(exposure_s);
-  const FittedModel other = pinned_at(exposure_s + by_lamp.exposure_u_s);
-  fitted.light.shifted.push_back(other.light.model);
-  fitted.lamp.shifted.push_back(other.lamp.model);
-  fitted.exposure_u_s = by_lamp.exposure_u_s;
-  return fitted;
-}
-
 /// What a rise leaves open that is looked at but briefly and seldom: its shape between the looks.
 /// It grows with the share of the time for which the shutter is closed; the factor is what
 /// rehearsed films of short exposures scatter by.
@@ -90,7 +47,7 @@ double unseen_rise_s(double interval_s, double exposure_s) {
 }
 
 FittedModel fit_steady(const VideoWork& work, const ModelSearch& search) {
-  FittedModel fitted = fit_by_lamps(work, search);
+  FittedModel fitted = fit_model(work.patch.steps, work.lamp.steps, search);
   fitted.light.floor_s = std::hypot(
       fitted.light.floor_s, unseen_rise_s(search.interval_s, fitted.light.model.exposure_s));
   return fitted;
@@ -117,11 +74,17 @@ bool is_sharp(const FilmedGroup& group) {
   if (group.steps.empty()) {
     return false;
   }
+  // An exposure as long as the frame catches a jump between these levels seven times in ten.
+  constexpr float kMargin = 0.15F;
+  constexpr double kCaught = 0.7;
+  constexpr double kDeviations = 2.5;
   std::ptrdiff_t half_lit = 0;
   for (const FilmedStep& step : group.steps) {
-    half_lit += half_lit_frames(step, 0.15F);
+    half_lit += half_lit_frames(step, kMargin);
   }
-  return static_cast<double>(half_lit) < 1.05 * static_cast<double>(group.steps.size());
+  const auto n = static_cast<double>(group.steps.size());
+  return static_cast<double>(half_lit) <=
+         n * kCaught + kDeviations * std::sqrt(n * kCaught * (1 - kCaught));
 }
 
 void fit_film(VideoWork& work, const Request& request) {

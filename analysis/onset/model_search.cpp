@@ -135,11 +135,19 @@ double ModelClimber::walk(ModelPoint& at, double stride, std::size_t axis, doubl
   return best;
 }
 
+/// All times in proportion, or, where the exposure is given, all that is left of them.
 double ModelClimber::stretch(ModelPoint& at, double factor, double best) const {
+  const double pinned_s = is_free(kExposure) ? 0 : at[kExposure];
   for (const double by : {factor, 1 / factor}) {
     ModelPoint there = at;
     for (const std::size_t axis : {kExposure, kRamp, kDecay, kSlopeX, kSlopeY}) {
       there[axis] = std::clamp(at[axis] * by, low_[axis], high_[axis]);
+    }
+    if (pinned_s > 0) {
+      const std::size_t rise = at[kDecay] > at[kRamp] ? kDecay : kRamp;
+      there[kRamp] = at[kRamp];
+      there[kDecay] = at[kDecay];
+      there[rise] = std::clamp((pinned_s + at[rise]) * by - pinned_s, low_[rise], high_[rise]);
     }
     const double reached = value(there);
     if (reached > best) {
@@ -173,7 +181,7 @@ ModelPoint ModelClimber::climb(ModelPoint at, double strides) const {
         fine = fine && stride[axis] <= finest(axis);
       }
     }
-    if (is_free(kExposure) && !light_.empty()) {
+    if (!light_.empty()) {
       // A single step shows all times in proportion: they must be able to move together.
       for (const double factor : {1.8, 1.35, 1.15, 1.05}) {
         best = stretch(at, factor, best);

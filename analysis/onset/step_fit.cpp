@@ -6,6 +6,7 @@
 #include <future>
 #include <utility>
 
+#include "analysis/onset/exposure_profile.hpp"
 #include "analysis/onset/model_search.hpp"
 #include "analysis/onset/model_starts.hpp"
 #include "analysis/onset/step_likelihood.hpp"
@@ -97,36 +98,10 @@ ModelPoint prefer_plain(const ModelClimber& climber, ModelPoint at, const ModelS
   return climber.value(plain) > climber.value(at) ? plain : at;
 }
 
-/// The standard deviation of the exposure that follows from how many lamps were caught half lit: a
-/// share of n presses (binomial, with half a press added to either kind).
-double counted_exposure_u_s(double exposure_s, double interval_s, std::size_t lamps) {
-  constexpr double kNoLamp = 0.12;  // common practice, no source: what a rising light alone tells
-  if (lamps == 0) {
-    return kNoLamp * interval_s;
-  }
-  const auto n = static_cast<double>(lamps);
-  const double share = (exposure_s / interval_s * n + 0.5) / (n + 1);
-  return interval_s * std::sqrt(share * (1 - share) / n);
-}
-
-/// The model with an exposure one standard deviation away, everything else fitted to it anew, since
-/// exposure and rise trade against each other.
-template <typename PinnedAt>
-ModelPoint other_exposure(const ModelClimber& climber, const ModelPoint& best, std::size_t lamps,
-                          double interval_s, const PinnedAt& pinned_at) {
-  const double counted_s = counted_exposure_u_s(best[kExposure], interval_s, lamps);
-  const double sign = best[kExposure] + counted_s > interval_s ? -1 : 1;
-  const auto moved = [&](double by_s) {
-    ModelPoint at = best;
-    at[kExposure] = std::clamp(best[kExposure] + sign * by_s, 0.02 * interval_s, interval_s);
-    return pinned_at(at[kExposure]).climb_nearby(at);
-  };
-  const ModelPoint far = moved(counted_s);
-  const double fall = std::max(0.0, climber.value(best) - climber.value(far));
-  // The rising light may tell more than the count, but half-lit levels are drawn by a coder: it is
-  // believed to one and a half times the count's precision at most.
-  const double doubt_s = counted_s / std::clamp(std::sqrt(2 * fall), 1.0, 1.5);
-  return moved(doubt_s);
+/// An exposure one standard deviation away, on the side where there is room.
+double other_exposure_s(const ExposureProfile& profile, double interval_s) {
+  const double sign = profile.exposure_s + profile.u_s > interval_s ? -1 : 1;
+  return std::clamp(profile.exposure_s + sign * profile.u_s, 0.02 * interval_s, interval_s);
 }
 
 /// Adds a model one standard deviation away to those that carry the doubt.
@@ -178,32 +153,44 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
                       const ModelSearch& asked) {
   ModelSearch search = asked;
   search.coding_error = std::hypot(asked.coding_error / 2, settling_error(lamp, search.interval_s));
+  ModelSearch free = search;
+  free.exposure_s.reset();
   const std::vector<FilmedStep> some_light = sample_of(light, 16);
   const std::vector<FilmedStep> some_lamp = sample_of(lamp, 80);
   const std::vector<FilmedStep> few_light = sample_of(light, 8);
   const std::vector<FilmedStep> few_lamp = sample_of(lamp, 40);
-  const ModelClimber rough(few_light, few_lamp, search, 4);
-  const ModelClimber climber(some_light, some_lamp, search, 1);
-  ModelPoint best =
-      prefer_plain(climber, climber.climb(best_start(rough, climber, few_light, search)), search);
+  // Lamps only tell the exposure, which is weighed once the light's own best model is known; a
+  // stated one comes in then too, since with all times free the climb meets fewer false summits.
+  const std::vector<FilmedStep> no_lamp;
+  const bool lit = !light.empty();
+  const ModelClimber rough(few_light, lit ? no_lamp : few_lamp, free, 4);
+  const ModelClimber climber(some_light, lit ? no_lamp : some_lamp, free, 1);
+  const ModelPoint alone =
+      prefer_plain(climber, climber.climb(best_start(rough, climber, few_light, free)), free);
   // What the model cannot explain in any step is no evidence, however many steps show it.
-  const SystematicMisfit misfit = measure_misfit(some_light, light_model(best), search.interval_s);
+  const SystematicMisfit misfit = measure_misfit(some_light, light_model(alone), search.interval_s);
   const auto alike = static_cast<double>(some_light.size());
   const double temper = asked.lossless ? misfit.temper : std::max(misfit.temper, alike / 4);
-  const ModelClimber sober(some_light, some_lamp, search, 1, temper);
-  best = sober.climb_nearby(best);
-  FittedModel fitted;
-  fitted.light.model = light_model(best);
-  fitted.lamp.model = lamp_model(best, search.coding_error);
   const auto pinned_at = [&](double exposure_s) {
     ModelSearch pinned = search;
     pinned.exposure_s = exposure_s;
     return ModelClimber(some_light, some_lamp, pinned, 1, temper);
   };
-  std::vector<ModelPoint> doubts = pinned_at(best[kExposure]).doubts(best);
+  const ExposureProfile profile = weigh_exposures(few_light, some_lamp, search, alone, temper / 2);
+  const ModelPoint best = pinned_at(profile.exposure_s).climb_nearby(profile.at);
+  std::vector<ModelPoint> doubts;
   if (!search.exposure_s) {
-    doubts.push_back(other_exposure(sober, best, lamp.size(), search.interval_s, pinned_at));
+    const double other_s = other_exposure_s(profile, search.interval_s);
+    ModelPoint other = best;
+    other[kExposure] = other_s;
+    doubts.push_back(pinned_at(other_s).climb_nearby(other));
   }
+  for (const ModelPoint& point : pinned_at(best[kExposure]).doubts(best)) {
+    doubts.push_back(point);
+  }
+  FittedModel fitted;
+  fitted.light.model = light_model(best);
+  fitted.lamp.model = lamp_model(best, search.coding_error);
   for (const ModelPoint& point : doubts) {
     add_doubt(fitted, light_model(point), lamp_model(point, search.coding_error));
   }

@@ -43,11 +43,14 @@ void StepLikelihood::add_place(const PlaceSeries& series, ModelResponses& respon
   place.variance_before = series.noise_before * series.noise_before;
   // Coding leaves its mark on the frames after a step too, until the next full picture.
   place.variance_after = series.noise_after * series.noise_after + misfit_variance_ / 16;
+  place.variance_first = place.variance_after + misfit_variance_;
   const std::size_t frames = series.share.size();
   const double log_before = std::log(place.variance_before);
   const double log_after = std::log(place.variance_after);
+  const double log_first = std::log(place.variance_first);
   place.cost_before.assign(frames + 1, 0);
   place.cost_after.assign(frames + 1, 0);
+  place.cost_first.assign(frames + 1, 0);
   for (std::size_t i = 0; i < frames; ++i) {
     const double share = static_cast<double>(series.share[i]);
     place.cost_before[i + 1] =
@@ -57,6 +60,8 @@ void StepLikelihood::add_place(const PlaceSeries& series, ModelResponses& respon
     const double rest = 1 - static_cast<double>(series.share[i]);
     place.cost_after[i] =
         place.cost_after[i + 1] + log_after + tamed(rest * rest / place.variance_after);
+    place.cost_first[i] =
+        place.cost_after[i + 1] + log_first + tamed(rest * rest / place.variance_first);
   }
   places_.push_back(std::move(place));
 }
@@ -98,7 +103,7 @@ double StepLikelihood::cost(const Place& place, double begin_s) const {
   const EdgeResponse& response = *place.response;
   const std::size_t first = first_frame_from(begin_s + response.first_s());
   const std::size_t last = first_frame_from(begin_s + response.last_s());
-  double sum = place.cost_before[first] + place.cost_after[last];
+  double sum = place.cost_before[first] + place.cost_first[last];
   double product = 1;
   for (std::size_t i = first; i < last; ++i) {
     const double share = response(step_.start_s[i] - begin_s);

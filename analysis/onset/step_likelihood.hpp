@@ -46,8 +46,10 @@ class StepLikelihood {
     double lag_s = 0;
     double variance_before = 0;
     double variance_after = 0;
+    double variance_first = 0;  ///< of the first frame after the step, which coders draw worst
     std::vector<double> cost_before;  ///< sum over the frames up to each
     std::vector<double> cost_after;   ///< sum over the frames from each on
+    std::vector<double> cost_first;   ///< the same where that frame is the first after the step
   };
 
   void add_place(const PlaceSeries& series, ModelResponses& responses);

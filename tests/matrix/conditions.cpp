@@ -147,7 +147,7 @@ std::vector<Condition> fast_conditions() {
   };
   for (Condition& fast : cells) {
     // A short exposure is known from how many lamps are caught half lit: a few presses more.
-    fast.settings.press.count = fast.settings.camera.exposure_share < 0.8 ? 24 : 16;
+    fast.settings.press.count = fast.settings.camera.exposure_share < 0.8 ? 40 : 16;
   }
   return cells;
 }

@@ -13,6 +13,10 @@ TEST_CASE("rehearsed films are read within the promised bounds") {
     options.folder = folder.path();
     const test::Cell cell = test::run_cell(condition, options);
     INFO(condition.name);
+    INFO("light: bias " << cell.light.bias_s() << " s, SD " << cell.light.sd_s() << " s, u "
+                        << cell.light.film_means().front().u_s << " s");
+    INFO("press: bias " << cell.press.bias_s() << " s, SD " << cell.press.sd_s() << " s, u "
+                        << cell.press.film_means().front().u_s << " s");
     CHECK(cell.expected == condition.settings.press.count);
     CHECK(test::broken_promises(cell) == std::vector<std::string>{});
   }

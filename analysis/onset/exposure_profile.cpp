@@ -1,0 +1,176 @@
+#include "analysis/onset/exposure_profile.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <utility>
+
+namespace thumblight::onset {
+namespace {
+
+constexpr double kShortest = 0.05;  ///< shares of the interval
+constexpr double kLongest = 1;
+constexpr int kPoints = 9;
+constexpr double kHopeless = 6;  ///< logarithm of the likelihood below the best
+
+struct Weighed {
+  ModelPoint at{};
+  double value = 0;
+};
+
+/// The shares of the interval that the lamps alone leave open.
+std::pair<double, double> open_range(const std::vector<FilmedStep>& lamp, const ModelSearch& search,
+                                     const ModelPoint& best) {
+  if (lamp.empty()) {
+    return {kShortest, kLongest};
+  }
+  constexpr int kSteps = 38;
+  const std::vector<FilmedStep> none;
+  const ModelClimber lamps(none, lamp, search, 1);
+  std::vector<std::pair<double, double>> tried;
+  double most = -1e300;
+  for (int i = 0; i <= kSteps; ++i) {
+    const double share = kShortest + (kLongest - kShortest) * i / kSteps;
+    ModelPoint at = best;
+    at[kExposure] = share * search.interval_s;
+    tried.emplace_back(share, lamps.value(at));
+    most = std::max(most, tried.back().second);
+  }
+  std::pair<double, double> range{kLongest, kShortest};
+  for (const auto& [share, value] : tried) {
+    if (value > most - kHopeless) {
+      range = {std::min(range.first, share), std::max(range.second, share)};
+    }
+  }
+  return range;
+}
+
+/// The model carried to another exposure: together they blur as much as before.
+ModelPoint carried_to(const ModelPoint& from, double exposure_s) {
+  ModelPoint at = from;
+  // Boxes and triangles of one variance look alike.
+  const double square =
+      from[kExposure] * from[kExposure] + from[kRamp] * from[kRamp] / 2 - exposure_s * exposure_s;
+  at[kExposure] = exposure_s;
+  at[kRamp] = std::sqrt(2 * std::max(0.0, square));
+  return at;
+}
+
+/// A model climbed to at each of several exposures, and how likely it is.
+class Profile {
+ public:
+  Profile(const std::vector<FilmedStep>& light, const std::vector<FilmedStep>& lamp,
+          const ModelSearch& search, double temper)
+      : light_(light), lamp_(lamp), search_(search), temper_(temper) {}
+
+  /// Exposures from `low_s` to `high_s`, each climbed to from its neighbour, `from` the nearest.
+  void look(const ModelPoint& from, double low_s, double high_s, int points) {
+    const auto exposure_s = [=](int i) {
+      return points > 1 ? low_s + (high_s - low_s) * i / (points - 1) : low_s;
+    };
+    int start = 0;
+    for (int i = 1; i < points; ++i) {
+      const bool nearer =
+          std::abs(exposure_s(i) - from[kExposure]) < std::abs(exposure_s(start) - from[kExposure]);
+      start = nearer ? i : start;
+    }
+    ModelPoint near = from;
+    for (int i = start; i < points; ++i) {
+      near = climb(near, exposure_s(i));
+    }
+    near = from;
+    for (int i = start - 1; i >= 0; --i) {
+      near = climb(near, exposure_s(i));
+    }
+    spacing_s_ = points > 1 ? (high_s - low_s) / (points - 1) : 0;
+  }
+
+  const Weighed& top() const {
+    return *std::max_element(all_.begin(), all_.end(),
+                             [](const auto& a, const auto& b) { return a.value < b.value; });
+  }
+
+  /// The mean over the exposures, or, where it is likeliest, as long as the frame lasts, which many
+  /// cameras do: a mean would always fall short of that.
+  ExposureProfile summary() const {
+    ExposureProfile profile;
+    const double top_s = top().at[kExposure];
+    profile.exposure_s = top_s > 0.999 * search_.interval_s
+                             ? top_s
+                             : mean([](const ModelPoint& at) { return at[kExposure]; });
+    const double variance = mean([&](const ModelPoint& at) {
+      return (at[kExposure] - profile.exposure_s) * (at[kExposure] - profile.exposure_s);
+    });
+    profile.u_s = std::sqrt(variance + spacing_s_ * spacing_s_ / 12);
+    const auto nearest = std::min_element(all_.begin(), all_.end(), [&](const auto& a, auto& b) {
+      return std::abs(a.at[kExposure] - profile.exposure_s) <
+             std::abs(b.at[kExposure] - profile.exposure_s);
+    });
+    profile.at = carried_to(nearest->at, profile.exposure_s);
+    return profile;
+  }
+
+  void forget() { all_.clear(); }
+  double spacing_s() const { return spacing_s_; }
+
+ private:
+  /// Over the exposures, each as likely as it is.
+  template <typename Value>
+  double mean(const Value& value) const {
+    double sum = 0;
+    double weights = 0;
+    for (const Weighed& each : all_) {
+      const double weight = std::exp(each.value - top().value);
+      weights += weight;
+      sum += weight * value(each.at);
+    }
+    return sum / weights;
+  }
+
+  ModelPoint climb(const ModelPoint& from, double exposure_s) {
+    constexpr double kCoarseness = 3;
+    ModelSearch pinned = search_;
+    pinned.exposure_s = exposure_s;
+    const ModelClimber climber(light_, lamp_, pinned, kCoarseness, temper_);
+    const ModelPoint at = climber.climb_nearby(carried_to(from, exposure_s));
+    all_.push_back({at, climber.value(at)});
+    return at;
+  }
+
+  const std::vector<FilmedStep>& light_;
+  const std::vector<FilmedStep>& lamp_;
+  const ModelSearch& search_;
+  double temper_;
+  double spacing_s_ = 0;
+  std::vector<Weighed> all_;
+};
+
+}  // namespace
+
+ExposureProfile weigh_exposures(const std::vector<FilmedStep>& light,
+                                const std::vector<FilmedStep>& lamp, const ModelSearch& search,
+                                const ModelPoint& best, double temper) {
+  constexpr double kRamps = 0.3;     // of the exposure
+  constexpr double kOutlasts = 1.3;  // the same
+  constexpr double kUnknownShape = 4;
+  const double rise_s = rise_time_s(light_model(best).shape);
+  const bool slow = best[kRamp] > kRamps * best[kExposure] || rise_s > kOutlasts * best[kExposure];
+  const double sober = slow ? kUnknownShape * temper : temper;
+  Profile profile(light, lamp, search, sober);
+  if (search.exposure_s) {
+    profile.look(best, *search.exposure_s, *search.exposure_s, 1);
+    return profile.summary();
+  }
+  const auto [low, high] = open_range(lamp, search, best);
+  profile.look(best, low * search.interval_s, high * search.interval_s, kPoints);
+  if (profile.summary().u_s < profile.spacing_s()) {
+    const ModelPoint top = profile.top().at;
+    const double around_s = profile.spacing_s();
+    profile.forget();
+    profile.look(top, std::max(kShortest * search.interval_s, top[kExposure] - around_s),
+                 std::min(search.interval_s, top[kExposure] + around_s), kPoints);
+  }
+  return profile.summary();
+}
+
+}  // namespace thumblight::onset
