@@ -125,7 +125,8 @@ class MarkReplay {
   /// A press that was added, by where it is or, where that is not told, by its index.
   PressMarks* added_press(const PressRef& at) {
     for (auto& [index, press] : set_.presses_) {
-      const bool near = at.near_s && std::abs(press.near_s - *at.near_s) <= kSamePlaceSeconds;
+      const bool near =
+          at.near_s && std::abs(press.near_s.value_or(HUGE_VAL) - *at.near_s) <= kSamePlaceSeconds;
       if (press.added && (near || (!at.near_s && index == at.index))) {
         return &press;
       }
@@ -137,7 +138,7 @@ class MarkReplay {
     if (const onset::PressTiming* press = found_press(at); press != nullptr) {
       PressMarks& known = set_.presses_[press->index];
       known.index = press->index;
-      known.near_s = place_of(*press).value_or(at.near_s.value_or(0));
+      known.near_s = place_of(*press);
       return &known;
     }
     PressMarks* added = added_press(at);
@@ -169,7 +170,7 @@ class MarkReplay {
 
 MarkSet::MarkSet(const std::vector<Entry>& entries, const onset::Timings& found) {
   for (const onset::PressTiming& press : found.presses) {
-    found_s_.emplace(press.index, place_of(press).value_or(0));
+    found_s_.emplace(press.index, place_of(press));
   }
   const std::vector<const Entry*> left = standing(entries);
   MarkReplay replay(*this, found);
@@ -200,7 +201,7 @@ PressRef MarkSet::reference(std::int64_t index, double t_s) const {
     return {index, press->near_s};
   }
   const auto found = found_s_.find(index);
-  return {index, found == found_s_.end() ? t_s : found->second};
+  return {index, found == found_s_.end() ? std::optional<double>(t_s) : found->second};
 }
 
 std::int64_t MarkSet::free_index() const {
