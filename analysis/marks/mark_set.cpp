@@ -47,23 +47,28 @@ std::vector<const Entry*> standing(const std::vector<Entry>& entries) {
   return left;
 }
 
-/// Undo cancels the last action that stands. Redo cancels the last undo that stands, if no action
-/// was made after it.
+/// Undo cancels the last action that stands.
 std::optional<std::int64_t> last_standing_action(const std::vector<const Entry*>& left) {
   const auto found =
       std::find_if(left.rbegin(), left.rend(), [](const Entry* entry) { return !is_undo(*entry); });
   return found == left.rend() ? std::nullopt : std::optional<std::int64_t>((*found)->id);
 }
 
+/// Redo cancels the last undo of an action that stands, if no action was made after it.
 std::optional<std::int64_t> last_standing_undo(const std::vector<const Entry*>& left,
                                                const std::vector<Entry>& all) {
-  const auto last_action =
-      std::find_if(all.rbegin(), all.rend(), [](const Entry& entry) { return !is_undo(entry); });
-  if (left.empty() || !is_undo(*left.back()) || last_action == all.rend() ||
-      left.back()->id < last_action->id) {
-    return std::nullopt;
+  std::set<std::int64_t> actions;
+  for (const Entry& entry : all) {
+    if (!is_undo(entry)) {
+      actions.insert(entry.id);
+    }
   }
-  return left.back()->id;
+  const auto found = std::find_if(left.rbegin(), left.rend(), [&actions](const Entry* entry) {
+    const Undo* undo = std::get_if<Undo>(&entry->action);
+    return undo != nullptr && actions.contains(undo->of);
+  });
+  const bool is_last = found != left.rend() && (*found)->id > *actions.rbegin();
+  return is_last ? std::optional<std::int64_t>((*found)->id) : std::nullopt;
 }
 
 }  // namespace
