@@ -38,6 +38,9 @@ bool lies_within(const Mark& mark, const onset::RecordingInfo& recording) {
 class Merger {
  public:
   Merger(onset::Timings& timings, const MarkSet& set) : timings_(timings) {
+    for (std::size_t k = 0; k < timings.presses.size(); ++k) {
+      places_.emplace(timings.presses[k].index, k);
+    }
     for (const auto& [index, press] : set.presses()) {
       PressMarks& kept = presses_.emplace_back(press);
       keep_within(kept.press);
@@ -85,11 +88,9 @@ class Merger {
 
   /// Null for a press of which nothing is left.
   PressTiming* press_of(const PressMarks& marks) {
-    const auto found =
-        std::find_if(timings_.presses.begin(), timings_.presses.end(),
-                     [&](const PressTiming& press) { return press.index == marks.index; });
-    if (found != timings_.presses.end()) {
-      return &*found;
+    const auto found = places_.find(marks.index);
+    if (found != places_.end()) {
+      return &timings_.presses[found->second];
     }
     if (!marks.has_marks()) {
       return nullptr;
@@ -189,6 +190,7 @@ class Merger {
   }
 
   onset::Timings& timings_;
+  std::map<std::int64_t, std::size_t> places_;  ///< of the found presses, by their index
   std::vector<PressMarks> presses_;
   onset::HandMarks by_hand_;
   std::size_t beyond_ = 0;

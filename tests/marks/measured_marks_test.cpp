@@ -150,7 +150,7 @@ TEST_CASE("a result made before a mark is stale: measured anew, and not compared
   CHECK(test::analyse({"compare", campaign}).exit_code == 0);
   mark_presses(folder.path() / "two", 0, 3);
   const test::Answer stale = test::analyse({"compare", campaign});
-  CHECK_THAT(stale.out + stale.err, Contains("marks have changed since it was measured"));
+  CHECK_THAT(stale.out + stale.err, Contains("set-up and marks has changed since"));
   REQUIRE(test::analyse({"measure", campaign}).exit_code == 0);
   CHECK(result_in(folder.path() / "one")["by_hand"].is_null());
   CHECK(result_in(folder.path() / "two")["by_hand"]["presses"] == 3);
