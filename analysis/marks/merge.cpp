@@ -58,6 +58,8 @@ class Merger {
       }
     }
     sort_presses();
+    drop_doubts(&PressTiming::press, "press");
+    drop_doubts(&PressTiming::light, "light");
     share_exposure();
     if (beyond_ > 0) {
       timings_.warnings.push_back(
@@ -160,6 +162,19 @@ class Merger {
                   std::to_string(timings_.presses[disorder->at].index) +
                   " before that of an earlier press; look at both again (review), or leave one "
                   "out");
+    }
+  }
+
+  /// Where no instant of its kind is as it was found, what shifted the found ones is gone.
+  void drop_doubts(std::optional<Instant> PressTiming::*member, const char* on) {
+    const bool one_is_found = std::any_of(timings_.presses.begin(), timings_.presses.end(),
+                                          [&](const PressTiming& press) {
+                                            const std::optional<Instant>& instant = press.*member;
+                                            return instant && !instant->passes && !press.left_out;
+                                          });
+    if (!one_is_found) {
+      std::erase_if(timings_.recording.shared,
+                    [on](const onset::SharedDoubt& doubt) { return doubt.on == on; });
     }
   }
 
