@@ -27,7 +27,7 @@ using namespace thumblight;
 using namespace thumblight::recording;
 using Clock = std::chrono::steady_clock;
 
-constexpr int kPlaces = 40;
+constexpr int kPlaces = 20;
 constexpr int kSteps = 60;
 constexpr std::chrono::microseconds kKeyRepeat(33'333);
 
