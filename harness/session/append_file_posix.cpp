@@ -16,12 +16,8 @@ namespace {
 
 class PosixAppendFile : public AppendFile {
  public:
-  explicit PosixAppendFile(const std::filesystem::path& file) : file_(file) {
-    descriptor_ = ::open(file.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_APPEND | O_CLOEXEC, 0666);
-    if (descriptor_ < 0) {
-      fail(file, "cannot be made; name a folder that can be written and holds no session yet");
-    }
-  }
+  PosixAppendFile(const std::filesystem::path& file, int descriptor)
+      : file_(file), descriptor_(descriptor) {}
   ~PosixAppendFile() override { ::close(descriptor_); }
   PosixAppendFile(const PosixAppendFile&) = delete;
   PosixAppendFile& operator=(const PosixAppendFile&) = delete;
@@ -45,13 +41,31 @@ class PosixAppendFile : public AppendFile {
 
  private:
   std::filesystem::path file_;
-  int descriptor_ = -1;
+  int descriptor_;
 };
 
 }  // namespace
 
 std::unique_ptr<AppendFile> create_append_file(const std::filesystem::path& file) {
-  return std::make_unique<PosixAppendFile>(file);
+  const int descriptor =
+      ::open(file.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_APPEND | O_CLOEXEC, 0666);
+  if (descriptor < 0) {
+    fail(file, "cannot be made; name a folder that can be written and holds no session yet");
+  }
+  return std::make_unique<PosixAppendFile>(file, descriptor);
+}
+
+std::unique_ptr<AppendFile> continue_append_file(const std::filesystem::path& file,
+                                                 std::uintmax_t keep_bytes) {
+  const int descriptor = ::open(file.c_str(), O_WRONLY | O_APPEND | O_CLOEXEC);
+  if (descriptor < 0) {
+    fail(file, "cannot be written further; check its rights");
+  }
+  auto opened = std::make_unique<PosixAppendFile>(file, descriptor);
+  if (::ftruncate(descriptor, static_cast<off_t>(keep_bytes)) != 0) {
+    fail(file, "cannot be cut behind its last whole line");
+  }
+  return opened;
 }
 
 }  // namespace thumblight::session

@@ -9,11 +9,10 @@ namespace {
 
 class StandardAppendFile : public AppendFile {
  public:
-  explicit StandardAppendFile(const std::filesystem::path& file)
-      : name_(file.string()), stream_(std::fopen(name_.c_str(), "wbx")) {
+  StandardAppendFile(const std::filesystem::path& file, const char* mode, const char* refusal)
+      : name_(file.string()), stream_(std::fopen(name_.c_str(), mode)) {
     if (stream_ == nullptr) {
-      throw Error(name_ +
-                  ": cannot be made; name a folder that can be written and holds no session yet");
+      throw Error(name_ + refusal);
     }
   }
   ~StandardAppendFile() override { std::fclose(stream_); }
@@ -35,7 +34,19 @@ class StandardAppendFile : public AppendFile {
 }  // namespace
 
 std::unique_ptr<AppendFile> create_append_file(const std::filesystem::path& file) {
-  return std::make_unique<StandardAppendFile>(file);
+  return std::make_unique<StandardAppendFile>(
+      file, "wbx", ": cannot be made; name a folder that can be written and holds no session yet");
+}
+
+std::unique_ptr<AppendFile> continue_append_file(const std::filesystem::path& file,
+                                                 std::uintmax_t keep_bytes) {
+  std::error_code fault;
+  std::filesystem::resize_file(file, keep_bytes, fault);
+  if (fault) {
+    throw Error(file.string() + ": cannot be cut behind its last whole line");
+  }
+  return std::make_unique<StandardAppendFile>(file, "ab",
+                                              ": cannot be written further; check its rights");
 }
 
 }  // namespace thumblight::session

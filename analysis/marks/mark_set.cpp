@@ -1,0 +1,211 @@
+#include "analysis/marks/mark_set.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+namespace thumblight::marks {
+namespace {
+
+/// Presses are at least a third of a second apart where patches flash; what is read anew moves by
+/// frames.
+constexpr double kSamePlaceSeconds = 0.1;
+
+std::optional<double> place_of(const onset::PressTiming& press) {
+  if (press.press) {
+    return press.press->t_s;
+  }
+  return press.light ? std::optional<double>(press.light->t_s) : std::nullopt;
+}
+
+double distance_s(const onset::PressTiming& press, double t_s) {
+  double least = HUGE_VAL;
+  for (const std::optional<onset::Instant>& instant : {press.press, press.light}) {
+    least = instant ? std::min(least, std::abs(instant->t_s - t_s)) : least;
+  }
+  return least;
+}
+
+bool is_undo(const Entry& entry) {
+  return std::holds_alternative<Undo>(entry.action);
+}
+
+/// The records that no later one cancels: an undo that was itself undone cancels nothing.
+std::vector<const Entry*> standing(const std::vector<Entry>& entries) {
+  std::set<std::int64_t> cancelled;
+  std::vector<const Entry*> left;
+  for (auto entry = entries.rbegin(); entry != entries.rend(); ++entry) {
+    if (cancelled.contains(entry->id)) {
+      continue;
+    }
+    left.push_back(&*entry);
+    if (const Undo* undo = std::get_if<Undo>(&entry->action); undo != nullptr) {
+      cancelled.insert(undo->of);
+    }
+  }
+  std::reverse(left.begin(), left.end());
+  return left;
+}
+
+/// Undo cancels the last action that stands. Redo cancels the last undo that stands, if no action
+/// was made after it.
+std::optional<std::int64_t> last_standing_action(const std::vector<const Entry*>& left) {
+  const auto found =
+      std::find_if(left.rbegin(), left.rend(), [](const Entry* entry) { return !is_undo(*entry); });
+  return found == left.rend() ? std::nullopt : std::optional<std::int64_t>((*found)->id);
+}
+
+std::optional<std::int64_t> last_standing_undo(const std::vector<const Entry*>& left,
+                                               const std::vector<Entry>& all) {
+  const auto last_action =
+      std::find_if(all.rbegin(), all.rend(), [](const Entry& entry) { return !is_undo(entry); });
+  if (left.empty() || !is_undo(*left.back()) || last_action == all.rend() ||
+      left.back()->id < last_action->id) {
+    return std::nullopt;
+  }
+  return left.back()->id;
+}
+
+}  // namespace
+
+/// Goes through the records that stand and fills a `MarkSet`.
+class MarkReplay {
+ public:
+  MarkReplay(MarkSet& set, const onset::Timings& found) : set_(set), found_(found) {}
+
+  void operator()(const Mark& mark) {
+    PressMarks& press = press_at(mark.at, mark.t_s);
+    std::map<int, Mark>& passes = mark.what == What::kPress ? press.press : press.light;
+    passes.erase(passes.lower_bound(mark.pass), passes.end());
+    passes.emplace(mark.pass, mark);
+  }
+  void operator()(const LeaveOut& out) {
+    if (PressMarks* press = known_press(out.at); press != nullptr) {
+      press->left_out = out.reason;
+    }
+  }
+  void operator()(const TakeIn& in) {
+    if (PressMarks* press = known_press(in.at); press != nullptr) {
+      press->left_out.reset();
+    }
+  }
+  void operator()(const DraggedRegion& dragged) {
+    set_.regions_.insert_or_assign(dragged.name, dragged.region);
+  }
+  void operator()(const Undo&) const {}
+
+ private:
+  /// The found press nearest to `t_s` among those close by; the one of that index goes first.
+  const onset::PressTiming* found_near(std::int64_t index, double t_s) const {
+    const onset::PressTiming* nearest = nullptr;
+    double least = kSamePlaceSeconds;
+    for (const onset::PressTiming& press : found_.presses) {
+      const double distance = distance_s(press, t_s);
+      if (distance <= kSamePlaceSeconds && press.index == index) {
+        return &press;
+      }
+      if (distance <= least) {
+        least = distance;
+        nearest = &press;
+      }
+    }
+    return nearest;
+  }
+
+  const onset::PressTiming* found_press(const PressRef& at) const {
+    if (at.near_s) {
+      return found_near(at.index, *at.near_s);
+    }
+    const auto same =
+        std::find_if(found_.presses.begin(), found_.presses.end(),
+                     [&at](const onset::PressTiming& press) { return press.index == at.index; });
+    return same == found_.presses.end() ? nullptr : &*same;
+  }
+
+  /// A press that was added, by where it is or, where that is not told, by its index.
+  PressMarks* added_press(const PressRef& at) {
+    for (auto& [index, press] : set_.presses_) {
+      const bool near = at.near_s && std::abs(press.near_s - *at.near_s) <= kSamePlaceSeconds;
+      if (press.added && (near || (!at.near_s && index == at.index))) {
+        return &press;
+      }
+    }
+    return nullptr;
+  }
+
+  PressMarks* known_press(const PressRef& at) {
+    if (const onset::PressTiming* press = found_press(at); press != nullptr) {
+      PressMarks& known = set_.presses_[press->index];
+      known.index = press->index;
+      known.near_s = place_of(*press).value_or(at.near_s.value_or(0));
+      return &known;
+    }
+    PressMarks* added = added_press(at);
+    set_.strays_ += added == nullptr ? 1 : 0;
+    return added;
+  }
+
+  PressMarks& press_at(const PressRef& at, double t_s) {
+    if (found_press(at) != nullptr) {
+      return *known_press(at);
+    }
+    if (PressMarks* added = added_press(at); added != nullptr) {
+      return *added;
+    }
+    const bool taken = set_.found_s_.contains(at.index) || set_.presses_.contains(at.index);
+    const std::int64_t index = taken ? set_.free_index() : at.index;
+    PressMarks& press = set_.presses_[index];
+    press.index = index;
+    press.added = true;
+    press.near_s = at.near_s.value_or(t_s);
+    // A new press is where its own first mark is; one that was found elsewhere has been lost.
+    set_.strays_ += at.near_s && *at.near_s != t_s ? 1 : 0;
+    return press;
+  }
+
+  MarkSet& set_;
+  const onset::Timings& found_;
+};
+
+MarkSet::MarkSet(const std::vector<Entry>& entries, const onset::Timings& found) {
+  for (const onset::PressTiming& press : found.presses) {
+    found_s_.emplace(press.index, place_of(press).value_or(0));
+  }
+  const std::vector<const Entry*> left = standing(entries);
+  MarkReplay replay(*this, found);
+  for (const Entry* entry : left) {
+    std::visit(replay, entry->action);
+  }
+  undo_target_ = last_standing_action(left);
+  redo_target_ = last_standing_undo(left, entries);
+}
+
+const PressMarks* MarkSet::find(std::int64_t index) const {
+  const auto found = presses_.find(index);
+  return found == presses_.end() ? nullptr : &found->second;
+}
+
+int MarkSet::last_pass() const {
+  int last = 0;
+  for (const auto& [index, press] : presses_) {
+    for (const std::map<int, Mark>& passes : {press.press, press.light}) {
+      last = passes.empty() ? last : std::max(last, passes.rbegin()->first);
+    }
+  }
+  return last;
+}
+
+PressRef MarkSet::reference(std::int64_t index, double t_s) const {
+  if (const PressMarks* press = find(index); press != nullptr) {
+    return {index, press->near_s};
+  }
+  const auto found = found_s_.find(index);
+  return {index, found == found_s_.end() ? t_s : found->second};
+}
+
+std::int64_t MarkSet::free_index() const {
+  const std::int64_t found = found_s_.empty() ? 0 : found_s_.rbegin()->first + 1;
+  return presses_.empty() ? found : std::max(found, presses_.rbegin()->first + 1);
+}
+
+}  // namespace thumblight::marks
