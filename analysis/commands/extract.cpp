@@ -41,6 +41,7 @@ struct Files {
   fs::path setup;
   fs::path out;
   fs::path pictures;
+  fs::path beside;  ///< the recording's folder
 };
 
 void require(const fs::path& file) {
@@ -55,7 +56,7 @@ Files files_of(const Options& options) {
   const fs::path recording = options.recording;
   const fs::path beside = (recording / ".").lexically_normal().parent_path().parent_path();
   const SessionFiles found = session_files(beside);
-  Files files{recording, options.log, options.setup, options.out, {}};
+  Files files{recording, options.log, options.setup, options.out, {}, beside};
   files.log = files.log.empty() ? found.log : files.log;
   files.setup = files.setup.empty() ? found.setup : files.setup;
   if (!options.setup.empty()) {
@@ -96,8 +97,9 @@ onset::Timings extract_files(const Options& options, const Files& files, const S
   if (!files.log.empty()) {
     log = session::read_log(files.log);
   }
-  return read_recording(files.recording, setup_with(files.setup, options.of_recording),
-                        log ? &*log : nullptr, files.pictures, options.of_recording, streams);
+  const onset::Setup setup = setup_with(files.setup, files.beside, options.of_recording, streams);
+  return read_recording(files.recording, setup, log ? &*log : nullptr, files.pictures,
+                        options.of_recording, streams);
 }
 
 void run_extract(const Options& options, const Streams& streams) {

@@ -7,6 +7,7 @@
 #include <nlohmann/json.hpp>
 
 #include "analysis/commands/session_folder.hpp"
+#include "analysis/marks/records.hpp"
 #include "analysis/onset/setup.hpp"
 #include "analysis/recording/file_digest.hpp"
 
@@ -72,8 +73,10 @@ std::vector<fs::path> inputs_in(const fs::path& folder) {
   const fs::path recording = find_recording(folder, setup.recording);
   std::vector<fs::path> inputs = {recording.empty() ? find_timings(folder) : recording};
   inputs.insert(inputs.end(), {files.log, files.setup});
-  if (fs::exists(folder / "exchange.csv")) {
-    inputs.push_back(folder / "exchange.csv");
+  for (const char* name : {"exchange.csv", marks::kMarksName}) {
+    if (fs::exists(folder / name)) {
+      inputs.push_back(folder / name);
+    }
   }
   inputs.erase(std::remove(inputs.begin(), inputs.end(), fs::path()), inputs.end());
   return inputs;

@@ -10,9 +10,9 @@
 namespace thumblight::commands {
 
 /// The files of a session that its result depends on, as they are now: the recording, or without
-/// one the timings made by hand; session.jsonl, setup.json, exchange.csv. Labels are no part of
-/// it: setup.json counts without them. `named` is the recording's name in setup.json. Throws
-/// `Error` where there are several recordings, or a file cannot be read.
+/// one the timings made by hand; session.jsonl, setup.json, exchange.csv, marks.jsonl. Labels are
+/// no part of it: setup.json counts without them. `named` is the recording's name in setup.json.
+/// Throws `Error` where there are several recordings, or a file cannot be read.
 report::Provenance record_inputs(const std::filesystem::path& folder, const std::string& options);
 
 /// Whether the inputs of a session are still those of `then`: the same files, of the same content.

@@ -1,5 +1,6 @@
 #include "analysis/commands/measure_session.hpp"
 
+#include <algorithm>
 #include <array>
 #include <optional>
 #include <system_error>
@@ -8,6 +9,9 @@
 #include "analysis/commands/output_file.hpp"
 #include "analysis/commands/session_folder.hpp"
 #include "analysis/commands/session_labels.hpp"
+#include "analysis/marks/mark_set.hpp"
+#include "analysis/marks/marks_reader.hpp"
+#include "analysis/marks/merge.hpp"
 #include "analysis/onset/timings_reader.hpp"
 #include "analysis/onset/timings_writer.hpp"
 #include "analysis/recording/file_digest.hpp"
@@ -33,22 +37,41 @@ std::string number(const std::optional<double>& value) {
   return value ? report::shortest(*value) : "";
 }
 
+bool holds_marks(const fs::path& folder) {
+  const marks::MarkSet set(marks::read_marks(folder / marks::kMarksName).entries, {});
+  return std::any_of(set.presses().begin(), set.presses().end(),
+                     [](const auto& press) { return press.second.has_marks(); });
+}
+
+/// Where nothing is found in a recording, as in one that shows no patch, marks by hand still count.
+onset::Timings found_in(const fs::path& recording, const fs::path& folder,
+                        const MeasureOptions& options, const onset::Setup& setup,
+                        const session::Log* log, const Streams& streams) {
+  try {
+    return read_recording(recording, setup, log, folder, options.of_recording, streams);
+  } catch (const Error& error) {
+    if (!holds_marks(folder)) {
+      throw;
+    }
+    return marks::nothing_found(recording, error.what());
+  }
+}
+
 onset::Timings timings_of(const fs::path& folder, const MeasureOptions& options,
                           const onset::Setup& setup, const session::Log* log,
                           const Streams& streams) {
   const fs::path recording = find_recording(folder, setup.recording);
   if (recording.empty()) {
-    const fs::path marks = find_timings(folder);
-    if (marks.empty()) {
+    const fs::path table = find_timings(folder);
+    if (table.empty()) {
       throw Error(folder.string() +
                   ": holds neither a recording nor timings; put the video or the sensor's file "
                   "into it");
     }
-    return onset::read_timings(marks, setup.capture_rate_hz);
+    return onset::read_timings(table, setup.capture_rate_hz);
   }
   const OutputFile output(folder / "timings.json", streams.out);
-  onset::Timings timings =
-      read_recording(recording, setup, log, folder, options.of_recording, streams);
+  onset::Timings timings = found_in(recording, folder, options, setup, log, streams);
   output.write(onset::encode_timings_json(timings));
   if (!streams.quiet) {
     write_standard(streams.out, report::terminal_timings(timings) + '\n');
@@ -92,8 +115,9 @@ report::Result measure_session(const fs::path& folder, const MeasureOptions& opt
     log = session::read_log(files.log);
   }
   const session::Log* known = log ? &*log : nullptr;
-  const onset::Setup setup = setup_with(files.setup, options.of_recording);
-  const onset::Timings timings = timings_of(folder, options, setup, known, streams);
+  const onset::Setup setup = setup_with(files.setup, folder, options.of_recording, streams);
+  const onset::Timings timings =
+      marks::with_marks_in(folder, timings_of(folder, options, setup, known, streams));
   report::Result result = split_session(timings, known, options.link, setup, folder);
   result.labels = merged_labels(std::move(result.labels), files.setup);
   result.made_from = std::move(made_from);

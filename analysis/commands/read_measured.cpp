@@ -26,7 +26,7 @@ report::ComparedSession read_measured(const fs::path& session) {
   }
   if (!inputs_unchanged(session, *measured.result.made_from)) {
     throw Error(
-        "its recording, log or set-up has changed since it was measured; measure the "
+        "its recording, log, set-up or marks have changed since it was measured; measure the "
         "campaign");
   }
   measured.result.made_from.reset();

@@ -6,6 +6,7 @@
 #include "analysis/commands/result_file.hpp"
 #include "analysis/commands/session_folder.hpp"
 #include "analysis/commands/session_labels.hpp"
+#include "analysis/marks/merge.hpp"
 #include "analysis/onset/json_node.hpp"
 #include "analysis/onset/timings_reader.hpp"
 #include "analysis/report/numbers.hpp"
@@ -100,8 +101,9 @@ report::ComparedSession read_session(const fs::path& path, LinkOptions options,
   if (!files.log.empty()) {
     log = session::read_log(files.log);
   }
-  const onset::Timings timings = onset::read_timings(
-      timings_in(folder, setup), capture_rate_hz ? capture_rate_hz : setup.capture_rate_hz);
+  const onset::Timings timings = marks::with_marks_in(
+      folder, onset::read_timings(timings_in(folder, setup),
+                                  capture_rate_hz ? capture_rate_hz : setup.capture_rate_hz));
   report::ComparedSession session;
   session.path = path.string();
   session.result = split_session(timings, log ? &*log : nullptr, options, setup, folder);

@@ -5,6 +5,9 @@
 #include <charconv>
 
 #include "analysis/commands/progress_line.hpp"
+#include "analysis/marks/mark_set.hpp"
+#include "analysis/marks/marks_reader.hpp"
+#include "analysis/marks/regions.hpp"
 #include "analysis/onset/extract.hpp"
 
 namespace thumblight::commands {
@@ -61,6 +64,19 @@ void choose(std::optional<onset::Region>& region, const std::string& text) {
   }
 }
 
+void take_dragged_regions(const std::filesystem::path& folder, onset::Setup& setup,
+                          const Streams& streams) {
+  const marks::MarkLog log = marks::read_marks(folder / marks::kMarksName);
+  std::string names;
+  for (const std::string& name :
+       marks::take_regions(marks::MarkSet(log.entries, {}).regions(), setup)) {
+    names += (names.empty() ? "" : " and ") + name;
+  }
+  if (!names.empty() && !streams.quiet) {
+    streams.err << "regions: " << names << " as dragged by hand (" << marks::kMarksName << ")\n";
+  }
+}
+
 }  // namespace
 
 std::string fault_of_rate(const std::string& text) {
@@ -104,8 +120,11 @@ void add_recording_options(CLI::App& app, RecordingOptions& options) {
   app.add_flag("--no-pictures", options.no_pictures, "Draw neither regions.png nor evidence");
 }
 
-onset::Setup setup_with(const std::filesystem::path& file, const RecordingOptions& options) {
+onset::Setup setup_with(const std::filesystem::path& file, const std::filesystem::path& folder,
+                        const RecordingOptions& options, const Streams& streams) {
   onset::Setup setup = file.empty() ? onset::Setup{} : onset::read_setup(file);
+  setup.press_from = options.press_from.empty() ? setup.press_from : options.press_from;
+  take_dragged_regions(folder, setup, streams);
   if (options.capture_rate_hz) {
     setup.capture_rate_hz = options.capture_rate_hz;
   }
@@ -116,7 +135,6 @@ onset::Setup setup_with(const std::filesystem::path& file, const RecordingOption
     setup.exposure_share = options.exposure_share;
   }
   setup.threshold = options.threshold.value_or(setup.threshold);
-  setup.press_from = options.press_from.empty() ? setup.press_from : options.press_from;
   choose(setup.patch, options.patch);
   choose(setup.lamp, options.lamp);
   choose(setup.finger, options.finger);

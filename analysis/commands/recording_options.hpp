@@ -28,8 +28,10 @@ struct RecordingOptions {
 
 void add_recording_options(CLI::App& app, RecordingOptions& options);
 
-/// setup.json (an empty path: none) with what the options say instead.
-onset::Setup setup_with(const std::filesystem::path& file, const RecordingOptions& options);
+/// setup.json (an empty path: none) with the regions that were dragged by hand in `folder`, which
+/// is told unless quiet, and with what the options say instead of both.
+onset::Setup setup_with(const std::filesystem::path& file, const std::filesystem::path& folder,
+                        const RecordingOptions& options, const Streams& streams);
 
 /// Reads the recording, with a line of progress on a terminal. `log` may be null; pictures go into
 /// `pictures` unless that is empty or the options say none.

@@ -13,6 +13,7 @@
 #include "analysis/commands/session_labels.hpp"
 #include "analysis/commands/split_session.hpp"
 #include "analysis/commands/verbs.hpp"
+#include "analysis/marks/merge.hpp"
 #include "analysis/onset/timings_reader.hpp"
 #include "analysis/report/press_table.hpp"
 #include "harness/session/error.hpp"
@@ -144,7 +145,10 @@ void run_split(const Options& options, const Streams& streams) {
   if (!files.log.empty()) {
     log = session::read_log(files.log);
   }
-  const onset::Timings timings = onset::read_timings(files.timings, options.capture_rate_hz);
+  onset::Timings timings = onset::read_timings(files.timings, options.capture_rate_hz);
+  if (!options.folder.empty() && options.timings.empty()) {
+    timings = marks::with_marks_in(options.folder, std::move(timings));
+  }
   const onset::Setup setup = files.setup.empty() ? onset::Setup{} : onset::read_setup(files.setup);
   report::Result result =
       split_session(timings, log ? &*log : nullptr, options.link, setup, options.folder);
@@ -165,8 +169,8 @@ void run_split(const Options& options, const Streams& streams) {
 Action add_split(CLI::App& app) {
   auto options = std::make_shared<Options>();
   app.add_option("folder", options->folder,
-                 "Session folder: its timings.json (or timings.csv) and session.jsonl are read, "
-                 "result.json is written there");
+                 "Session folder: its timings.json (or timings.csv), session.jsonl and marks.jsonl "
+                 "are read, result.json is written there");
   app.add_option("--timings", options->timings, "Timings, as JSON or as a table")
       ->type_name("FILE");
   app.add_option("--log", options->log, "Log of the harness")->type_name("FILE");

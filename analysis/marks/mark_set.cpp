@@ -47,23 +47,28 @@ std::vector<const Entry*> standing(const std::vector<Entry>& entries) {
   return left;
 }
 
-/// Undo cancels the last action that stands. Redo cancels the last undo that stands, if no action
-/// was made after it.
+/// Undo cancels the last action that stands.
 std::optional<std::int64_t> last_standing_action(const std::vector<const Entry*>& left) {
   const auto found =
       std::find_if(left.rbegin(), left.rend(), [](const Entry* entry) { return !is_undo(*entry); });
   return found == left.rend() ? std::nullopt : std::optional<std::int64_t>((*found)->id);
 }
 
+/// Redo cancels the last undo of an action that stands, if no action was made after it.
 std::optional<std::int64_t> last_standing_undo(const std::vector<const Entry*>& left,
                                                const std::vector<Entry>& all) {
-  const auto last_action =
-      std::find_if(all.rbegin(), all.rend(), [](const Entry& entry) { return !is_undo(entry); });
-  if (left.empty() || !is_undo(*left.back()) || last_action == all.rend() ||
-      left.back()->id < last_action->id) {
-    return std::nullopt;
+  std::set<std::int64_t> actions;
+  for (const Entry& entry : all) {
+    if (!is_undo(entry)) {
+      actions.insert(entry.id);
+    }
   }
-  return left.back()->id;
+  const auto found = std::find_if(left.rbegin(), left.rend(), [&actions](const Entry* entry) {
+    const Undo* undo = std::get_if<Undo>(&entry->action);
+    return undo != nullptr && actions.contains(undo->of);
+  });
+  const bool is_last = found != left.rend() && (*found)->id > *actions.rbegin();
+  return is_last ? std::optional<std::int64_t>((*found)->id) : std::nullopt;
 }
 
 }  // namespace
@@ -125,7 +130,8 @@ class MarkReplay {
   /// A press that was added, by where it is or, where that is not told, by its index.
   PressMarks* added_press(const PressRef& at) {
     for (auto& [index, press] : set_.presses_) {
-      const bool near = at.near_s && std::abs(press.near_s - *at.near_s) <= kSamePlaceSeconds;
+      const bool near =
+          at.near_s && std::abs(press.near_s.value_or(HUGE_VAL) - *at.near_s) <= kSamePlaceSeconds;
       if (press.added && (near || (!at.near_s && index == at.index))) {
         return &press;
       }
@@ -137,7 +143,7 @@ class MarkReplay {
     if (const onset::PressTiming* press = found_press(at); press != nullptr) {
       PressMarks& known = set_.presses_[press->index];
       known.index = press->index;
-      known.near_s = place_of(*press).value_or(at.near_s.value_or(0));
+      known.near_s = place_of(*press);
       return &known;
     }
     PressMarks* added = added_press(at);
@@ -169,7 +175,7 @@ class MarkReplay {
 
 MarkSet::MarkSet(const std::vector<Entry>& entries, const onset::Timings& found) {
   for (const onset::PressTiming& press : found.presses) {
-    found_s_.emplace(press.index, place_of(press).value_or(0));
+    found_s_.emplace(press.index, place_of(press));
   }
   const std::vector<const Entry*> left = standing(entries);
   MarkReplay replay(*this, found);
@@ -200,7 +206,7 @@ PressRef MarkSet::reference(std::int64_t index, double t_s) const {
     return {index, press->near_s};
   }
   const auto found = found_s_.find(index);
-  return {index, found == found_s_.end() ? t_s : found->second};
+  return {index, found == found_s_.end() ? std::optional<double>(t_s) : found->second};
 }
 
 std::int64_t MarkSet::free_index() const {

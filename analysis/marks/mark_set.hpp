@@ -13,10 +13,10 @@ namespace thumblight::marks {
 /// What is said by hand of one press. Of each pass the last mark that was not undone counts; one
 /// of an earlier pass made later was made with everything in view, and replaces the later passes.
 struct PressMarks {
-  std::int64_t index = 0;     ///< in the timings at hand; of an added press its own
-  bool added = false;         ///< not found by the tool
-  double near_s = 0;          ///< where it is, for the next record of it
-  std::map<int, Mark> press;  ///< by pass
+  std::int64_t index = 0;        ///< in the timings at hand; of an added press its own
+  bool added = false;            ///< not found by the tool
+  std::optional<double> near_s;  ///< where it is, for the next record of it
+  std::map<int, Mark> press;     ///< by pass
   std::map<int, Mark> light;
   std::optional<std::string> left_out;  ///< the reason
 
@@ -55,7 +55,7 @@ class MarkSet {
   friend class MarkReplay;
   std::map<std::int64_t, PressMarks> presses_;
   std::map<std::string, onset::Region> regions_;
-  std::map<std::int64_t, double> found_s_;
+  std::map<std::int64_t, std::optional<double>> found_s_;
   std::optional<std::int64_t> undo_target_;
   std::optional<std::int64_t> redo_target_;
   std::size_t strays_ = 0;

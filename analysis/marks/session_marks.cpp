@@ -26,7 +26,15 @@ void SessionMarks::mark(std::int64_t index, What what, const ChosenFrame& chosen
 std::int64_t SessionMarks::add_press(What what, const ChosenFrame& chosen, int pass) {
   const std::int64_t index = set_.free_index();
   mark(index, what, chosen, pass);
-  return index;
+  if (set_.find(index) != nullptr) {
+    return index;
+  }
+  // A press lies there already, so the mark has gone to it.
+  const auto holds = [&](const auto& press) {
+    const auto& marks = press.second.of(what);
+    return marks.contains(pass) && marks.at(pass).at.index == index;
+  };
+  return std::find_if(set_.presses().begin(), set_.presses().end(), holds)->first;
 }
 
 void SessionMarks::leave_out(std::int64_t index, const std::string& reason) {

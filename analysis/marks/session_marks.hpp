@@ -30,7 +30,8 @@ class SessionMarks {
   bool was_cut() const { return file_.was_cut(); }
 
   void mark(std::int64_t index, What what, const ChosenFrame& chosen, int pass = 1);
-  /// A press that the tool did not find; its index.
+  /// A press that the tool did not find; its index. Where a press lies within a tenth of a second
+  /// already, that one is marked.
   std::int64_t add_press(What what, const ChosenFrame& chosen, int pass = 1);
   void leave_out(std::int64_t index, const std::string& reason);
   void take_in(std::int64_t index);

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -26,6 +27,7 @@ struct Instant {
   std::optional<double> from_s;       ///< finger alone: first movement ...
   std::optional<double> to_s;         ///< ... and end of travel, between which the contact lies
   std::optional<double> level;        ///< height of the step, linear light or full scale of a trace
+  std::optional<int> passes;  ///< mark made on the frames: how many passes it is the mean of
 };
 
 /// What was seen of one press; an instant that was not seen is empty.
@@ -35,6 +37,7 @@ struct PressTiming {
   std::optional<Instant> light;
   std::optional<Instant> lamp;  ///< a lamp that the host switches
   std::vector<std::string> flags;
+  std::optional<std::string> left_out;  ///< by hand, for this reason: shown, in no summary
 };
 
 /// The clock of the recording.
@@ -74,7 +77,8 @@ struct CameraInfo {
   std::optional<double> exposure_u_s;
   std::string exposure_source;  ///< stated or estimated
   std::optional<double> readout_s;
-  std::string readout_source;  ///< stated, estimated or unknown
+  std::string readout_source;     ///< stated, estimated or unknown
+  bool bottom_row_first = false;  ///< the sensor reads the stored picture upwards
   std::optional<Region> patch;
   std::optional<Region> press;
   std::optional<Region> lamp;
@@ -91,8 +95,9 @@ struct LightInfo {
 
 /// An uncertainty that all presses share, so that averaging does not lessen it.
 struct SharedDoubt {
-  std::string source;  ///< readout, exposure, sound or finger
-  std::string on;      ///< press, light, lamp or total
+  std::string source;  ///< readout, exposure, sound, finger or exposure of marked frames
+  std::string on;      ///< press, light, lamp, total (one of the two instants, so that it shifts
+                       ///< their difference) or both (both alike, so that it does not)
   double u_s = 0;
 };
 
@@ -112,10 +117,29 @@ struct Warning {
   std::string remedy;
 };
 
+/// How well one person places the same instants again: the within-person standard deviation.
+struct Repeatability {
+  double sd_s = 0;           ///< of one mark
+  double dof = 0;            ///< of `sd_s`
+  std::size_t instants = 0;  ///< placed in two passes or more
+};
+
+/// What of the timings a person has said.
+struct HandMarks {
+  std::size_t presses = 0;  ///< instants placed by hand
+  std::size_t lights = 0;
+  std::size_t added = 0;     ///< presses that the tool did not find
+  std::size_t left_out = 0;  ///< presses
+  int passes = 0;
+  std::optional<Repeatability> press;  ///< empty where nothing was placed twice
+  std::optional<Repeatability> light;
+};
+
 struct Timings {
   RecordingInfo recording;
   std::vector<PressTiming> presses;  ///< in order of time
   std::vector<Warning> warnings;
+  std::optional<HandMarks> by_hand;  ///< empty where the timings are as they were read
 };
 
 }  // namespace thumblight::onset

@@ -105,6 +105,8 @@ CameraInfo read_camera(const JsonNode& object) {
   camera.exposure_source = object.text_or_empty("exposure_source");
   camera.readout_s = object.maybe("readout_s", &JsonNode::number);
   camera.readout_source = object.text_or_empty("readout_source");
+  camera.bottom_row_first =
+      object.maybe("bottom_row_first", &JsonNode::truth).value_or(camera.bottom_row_first);
   camera.patch = read_region(object, "patch");
   camera.press = read_region(object, "press");
   camera.lamp = read_region(object, "lamp");

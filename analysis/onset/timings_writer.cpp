@@ -79,6 +79,7 @@ Json encode(const CameraInfo& camera) {
           {"exposure_source", or_null(camera.exposure_source)},
           {"readout_s", or_null(camera.readout_s)},
           {"readout_source", or_null(camera.readout_source)},
+          {"bottom_row_first", camera.bottom_row_first},
           {"patch", region(camera.patch)},
           {"press", region(camera.press)},
           {"lamp", region(camera.lamp)}};

@@ -55,6 +55,7 @@ CameraInfo camera_info(const VideoWork& work, const Request& request) {
   info.exposure_u_s = work.fitted.exposure_u_s;
   info.exposure_source = request.setup.exposure_share ? "stated" : "estimated";
   info.readout_source = work.readout.source;
+  info.bottom_row_first = request.setup.bottom_row_first;
   if (work.readout.source != "unknown") {
     info.readout_s = std::abs(work.readout.time_s);
   }

@@ -33,6 +33,11 @@ enum class WarningCode {
   kSoundOffsetUnknown,
   kTraceCut,
 
+  kNothingFound,
+  kMarksCut,
+  kMarksStray,
+  kMarksBeyond,
+
   kTableEndOpen,
   kUncertaintyUnknown,
   kLogUnfinished,

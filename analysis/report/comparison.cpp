@@ -20,7 +20,7 @@ using timing::Portion;
 std::vector<double> values_of(const Result& result, Portion portion) {
   std::vector<double> values_ms;
   for (const timing::PressSplit& press : result.split.presses) {
-    if (press.portions_ms[portion]) {
+    if (press.portions_ms[portion] && !press.left_out) {
       values_ms.push_back(std::round(*press.portions_ms[portion] * 1e6) / 1e6);
     }
   }

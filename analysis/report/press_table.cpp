@@ -17,7 +17,9 @@ std::vector<std::string> heading() {
     cells.push_back(std::string(name(portion)) + "_ms");
     cells.push_back(std::string(name(portion)) + "_u_ms");
   }
-  cells.emplace_back("flags");
+  for (const char* heading : {"flags", "press_by", "light_by", "left_out"}) {
+    cells.emplace_back(heading);
+  }
   return cells;
 }
 
@@ -27,6 +29,10 @@ std::string flags(const timing::PressSplit& press) {
     text += (text.empty() ? "" : " ") + flag;
   }
   return csv_text(text);
+}
+
+std::string placed_by(const std::string& how) {
+  return how.empty() ? "" : how == "mark" ? "hand" : "tool";
 }
 
 }  // namespace
@@ -42,6 +48,9 @@ std::string encode_press_csv(const Result& result) {
       cells.push_back(csv_ms(press.u_ms[portion]));
     }
     cells.push_back(flags(press));
+    cells.push_back(placed_by(press.press_how));
+    cells.push_back(placed_by(press.light_how));
+    cells.push_back(csv_text(press.left_out.value_or("")));
     text += csv_line(cells);
   }
   return text;

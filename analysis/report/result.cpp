@@ -15,7 +15,7 @@ using timing::Portion;
 std::vector<std::size_t> presses_with(const timing::Split& split, Portion portion) {
   std::vector<std::size_t> presses;
   for (std::size_t k = 0; k < split.presses.size(); ++k) {
-    if (split.presses[k].portions_ms[portion]) {
+    if (split.presses[k].portions_ms[portion] && !split.presses[k].left_out) {
       presses.push_back(k);
     }
   }
@@ -27,7 +27,7 @@ std::optional<double> value_uncertainty(const timing::Split& split, Portion port
   double squares = 0;
   double n = 0;
   for (const timing::PressSplit& press : split.presses) {
-    if (!press.portions_ms[portion]) {
+    if (!press.portions_ms[portion] || press.left_out) {
       continue;
     }
     if (!press.u_ms[portion]) {
@@ -81,7 +81,8 @@ PortionResult portion_result(const timing::Split& split, Portion portion,
   result.mean_bounds = split.mean_bounds_ms[portion];
   result.value_u_ms = value_uncertainty(split, portion);
   if (result.summary) {
-    result.budget = portion_budget(*result.summary, result.value_u_ms, split.shared[portion]);
+    result.budget = portion_budget(*result.summary, result.value_u_ms, split.shared[portion],
+                                   split.repeatability[portion]);
   }
   if (result.budget) {
     result.mean_interval =
@@ -111,6 +112,7 @@ Result make_result(timing::Split split, const onset::Timings& timings, const ses
   }
   result.variation = find_variation(split);
   result.recording = timings.recording;
+  result.by_hand = timings.by_hand;
   count_ways(timings.presses, result);
   if (log != nullptr) {
     result.labels = log->header.labels;

@@ -60,6 +60,7 @@ struct Result {
   /// How the instants were found (`onset::Instant::how`), and how many of them each way.
   std::map<std::string, std::size_t> presses_by;
   std::map<std::string, std::size_t> lights_by;
+  std::optional<onset::HandMarks> by_hand;  ///< what a person marked on the frames, if anything
 };
 
 /// `log` is null where there is none.

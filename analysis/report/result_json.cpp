@@ -36,6 +36,11 @@ std::string key_of(Portion portion) {
   return std::string(name(portion)) + "_ms";
 }
 
+/// Who placed an instant; null where there is none.
+Json placed_by(const std::string& how) {
+  return how.empty() ? Json(nullptr) : Json(how == "mark" ? "hand" : "tool");
+}
+
 Json encode(const timing::PressSplit& press, std::size_t index) {
   Json object = {{"index", index},
                  {"recorded", or_null(press.recorded_index)},
@@ -44,6 +49,9 @@ Json encode(const timing::PressSplit& press, std::size_t index) {
     object[key_of(portion)] = milliseconds(press.portions_ms[portion]);
   }
   object["total_u_ms"] = milliseconds(press.u_ms[Portion::kTotal]);
+  object["press_by"] = placed_by(press.press_how);
+  object["light_by"] = placed_by(press.light_how);
+  object["left_out"] = or_null(press.left_out);
   object["flags"] = press.flags;
   return object;
 }
@@ -248,6 +256,28 @@ Json encode(const onset::RecordingInfo& recording) {
           {"threshold", recording.light ? Json(recording.light->threshold) : Json(nullptr)}};
 }
 
+Json encode(const std::optional<onset::Repeatability>& repeats) {
+  if (!repeats) {
+    return nullptr;
+  }
+  return {{"sd_ms", milliseconds(repeats->sd_s * 1e3)},
+          {"dof", repeats->dof},
+          {"instants", repeats->instants}};
+}
+
+Json encode(const std::optional<onset::HandMarks>& by_hand) {
+  if (!by_hand) {
+    return nullptr;
+  }
+  return {
+      {"presses", by_hand->presses},
+      {"lights", by_hand->lights},
+      {"added", by_hand->added},
+      {"left_out", by_hand->left_out},
+      {"passes", by_hand->passes},
+      {"repeatability", {{"press", encode(by_hand->press)}, {"light", encode(by_hand->light)}}}};
+}
+
 Json encode(const std::optional<Provenance>& made_from) {
   if (!made_from) {
     return nullptr;
@@ -311,6 +341,7 @@ std::string encode_result_json(const Result& result) {
       "pairing",
       dump({{"recorded", counts.recorded}, {"logged", counts.logged}, {"paired", counts.paired}}));
   text += member("recording", dump(encode(result.recording)));
+  text += member("by_hand", dump(encode(result.by_hand)));
   text += member("labels", dump(Json(result.labels)));
   text += member("pacing", dump(or_null(result.pacing)));
   text += member("made_from", dump(encode(result.made_from)));

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "analysis/report/mark_words.hpp"
 #include "analysis/report/numbers.hpp"
 #include "analysis/report/portion_digits.hpp"
 #include "analysis/report/wrap.hpp"
@@ -111,10 +112,18 @@ std::string variation_of(const Result& result) {
   return text;
 }
 
+std::string marks_of(const Result& result) {
+  std::string text;
+  for (const std::string& line : mark_words(result)) {
+    text += wrap(printable(line));
+  }
+  return text;
+}
+
 }  // namespace
 
 std::string terminal_table(const Result& result) {
-  std::string text = labels_of(result) + heading(result) + '\n';
+  std::string text = labels_of(result) + heading(result) + marks_of(result) + '\n';
   text += row_of("ms", "n", {"mean", "95 % interval", "median", "SD", "5 %", "95 %"});
   for (const Portion portion : timing::kPortions) {
     text += portion_row(result, portion);

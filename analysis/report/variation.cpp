@@ -23,7 +23,9 @@ std::vector<double> varying_ms(const timing::Split& split, Portion portion) {
   };
   if (portion == Portion::kRender) {
     for (const timing::PressSplit& press : split.presses) {
-      put(press.portions_ms[portion]);
+      if (!press.left_out) {
+        put(press.portions_ms[portion]);
+      }
     }
     return values;
   }

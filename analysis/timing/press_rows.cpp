@@ -49,6 +49,9 @@ class Merger {
     row.press_s = seen(recording_[j].press);
     row.light_s = seen(recording_[j].light);
     row.flags = recording_[j].flags;
+    if (recording_[j].left_out) {
+      row.flags.emplace_back(flag::kLeftOut);
+    }
     if (!row.press_s) {
       row.flags.emplace_back(flag::kPressNotSeen);
     }
@@ -158,6 +161,16 @@ void drop_impossible(std::vector<PressRow>& rows) {
 void drop_impossible_across(std::vector<PressRow>& rows, const LinkedClock& clock) {
   for (PressRow& row : rows) {
     drop_impossible_across(row, clock);
+  }
+}
+
+void clear_left_out(std::vector<PressRow>& rows) {
+  for (PressRow& row : rows) {
+    if (row.recorded != nullptr && row.recorded->left_out) {
+      row.press_s.reset();
+      row.light_s.reset();
+      row.flags.clear();
+    }
   }
 }
 

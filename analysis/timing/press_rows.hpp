@@ -45,6 +45,10 @@ double widening_s(const std::optional<onset::Instant>& instant);
 void drop_impossible(std::vector<PressRow>& rows);
 void drop_impossible_across(std::vector<PressRow>& rows, const LinkedClock& clock);
 
+/// Takes their instants and flags out of the rows that were left out by hand, so that they count in
+/// nothing.
+void clear_left_out(std::vector<PressRow>& rows);
+
 /// Whether the row bears the flag.
 bool has_flag(const PressRow& row, const char* flag);
 

@@ -5,6 +5,7 @@
 
 #include "analysis/onset/warnings.hpp"
 #include "analysis/timing/causality.hpp"
+#include "analysis/timing/mark_repeatability.hpp"
 #include "analysis/timing/mean_bounds.hpp"
 #include "analysis/timing/pairing.hpp"
 #include "analysis/timing/press_rows.hpp"
@@ -122,6 +123,9 @@ PressSplit split_row(const PressRow& row, const LinkedClock* clock, double rate)
   PressSplit press;
   if (row.recorded != nullptr) {
     press.recorded_index = row.recorded->index;
+    press.press_how = row.recorded->press ? row.recorded->press->how : "";
+    press.light_how = row.recorded->light ? row.recorded->light->how : "";
+    press.left_out = row.recorded->left_out;
   }
   if (row.logged != nullptr) {
     press.logged_index = row.logged->index;
@@ -145,7 +149,7 @@ std::optional<Drift> drift_of_rows(const std::vector<PressRow>& rows) {
 SharedDoubts shared_doubts(const onset::RecordingInfo& recording) {
   SharedDoubts shared;
   for (const onset::SharedDoubt& doubt : recording.shared) {
-    // What shifts press against light may sit on either.
+    // What shifts press against light may sit on either; what shifts both sits on both.
     if (doubt.on != "light") {
       shared.press_s = std::hypot(shared.press_s, doubt.u_s);
     }
@@ -195,8 +199,10 @@ void add_shared(Split& split, Portion portion, const SharedError& error) {
 void share_recording_doubts(const onset::RecordingInfo& recording, Split& split) {
   for (const onset::SharedDoubt& doubt : recording.shared) {
     const SharedError error{doubt.source, doubt.u_s * kMsPerSecond, std::nullopt};
-    add_shared(split, Portion::kTotal, error);
-    add_shared(split, Portion::kRemainder, error);
+    if (doubt.on != "both") {
+      add_shared(split, Portion::kTotal, error);
+      add_shared(split, Portion::kRemainder, error);
+    }
     if (doubt.on != "light") {
       add_shared(split, Portion::kDelivery, error);
     }
@@ -280,6 +286,8 @@ Split split_presses(const onset::Timings& timings, const session::Log* log,
   const Pairing pairing = pair_all(timings, log, base, basis.kind);
   std::vector<PressRow> rows = merge_rows(timings.presses, log, flips, pairing, base);
   drop_impossible(rows);
+  std::vector<PressRow> shown = rows;
+  clear_left_out(rows);
 
   Split split;
   split.warnings = timings.warnings;
@@ -299,6 +307,7 @@ Split split_presses(const onset::Timings& timings, const session::Log* log,
   }
   if (link.clock) {
     drop_impossible_across(rows, *link.clock);
+    drop_impossible_across(shown, *link.clock);
   }
   warn_of_rows(rows, split.warnings);
   if (log != nullptr) {
@@ -311,8 +320,11 @@ Split split_presses(const onset::Timings& timings, const session::Log* log,
   share_recording_doubts(timings.recording, split);
   share_clock_doubts(flips, split);
   share_frame_phase(split);
-  for (const PressRow& row : rows) {
+  for (const PressRow& row : shown) {
     split.presses.push_back(split_row(row, link.clock ? &*link.clock : nullptr, seen_rate(link)));
+  }
+  if (timings.by_hand) {
+    split.repeatability = mark_repeatability(split.presses, rows, *timings.by_hand);
   }
   if (basis.kind == ClockLinkKind::kCausality && !pairing.pairs.empty()) {
     if (basis.scan_out_prior) {

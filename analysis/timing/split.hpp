@@ -50,6 +50,16 @@ struct PressSplit {
   /// Standard uncertainty of each portion from its instants; empty where one states none.
   PortionValues u_ms;
   std::vector<std::string> flags;
+  std::string press_how;  ///< how each instant was found; empty where it was not seen
+  std::string light_how;
+  std::optional<std::string> left_out;  ///< by hand, for this reason: in no mean, bound or spread
+};
+
+/// What placing the instants by hand leaves open in one value of a portion: root mean square over
+/// the presses, those that were found by the tool with nothing.
+struct MarkRepeatability {
+  double u_ms = 0;
+  double dof = 0;  ///< of press and light together (Welch and Satterthwaite: JCGM 100:2008, G.4.1)
 };
 
 struct ClockLink {
@@ -82,6 +92,8 @@ struct Split {
   std::vector<PressSplit> presses;                   ///< each side in order of time
   PerPortion<std::optional<Bounds>> mean_bounds_ms;  ///< of portions known within bounds alone
   PerPortion<std::vector<SharedError>> shared;
+  /// Empty where no instant of the portion was placed by hand, or none of its kind twice.
+  PerPortion<std::optional<MarkRepeatability>> repeatability;
   ClockLink clock_link;
   std::string flip_how;                   ///< empty without a log
   std::optional<RefreshGrid> refresh;     ///< as the present returns gave it
@@ -104,6 +116,7 @@ inline constexpr char kLightBeforePress[] = "light-before-press";
 inline constexpr char kTotalBelowRender[] = "total-below-render";
 inline constexpr char kPressAfterArrival[] = "press-after-arrival";
 inline constexpr char kLightBeforeSubmit[] = "light-before-submit";
+inline constexpr char kLeftOut[] = "left-out";
 }  // namespace flag
 
 /// Splits every press. `log` is null where there is none; any link but none then throws `Error`, as

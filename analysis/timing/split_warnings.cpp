@@ -47,7 +47,8 @@ void warn_if_any(WarningCode code, const std::vector<std::int64_t>& indices, War
 }
 
 void warn_of_unpaired(const std::vector<PressRow>& rows, Warnings& warnings) {
-  const auto recorded = indices_where(rows, [](const auto& row) { return row.logged == nullptr; });
+  const auto recorded = indices_where(
+      rows, [](const auto& row) { return row.logged == nullptr && !row.recorded->left_out; });
   const auto logged = indices_where(rows, [](const auto& row) { return row.recorded == nullptr; });
   std::string detail;
   if (!recorded.empty()) {

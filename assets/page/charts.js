@@ -199,7 +199,8 @@ function press_tip(session, place) {
 }
 
 function totals(session) {
-  return session.result.presses.map((press, place) => ({place, ms: press.total_ms})).filter(press => press.ms !== null);
+  return session.result.presses.map((press, place) => ({place, ms: press.left_out === null ? press.total_ms : null}))
+    .filter(press => press.ms !== null);
 }
 
 /** Dots that do not cover one another: each as near the middle line as there is room. */

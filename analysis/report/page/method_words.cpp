@@ -4,6 +4,7 @@
 #include <array>
 #include <map>
 
+#include "analysis/report/mark_words.hpp"
 #include "analysis/report/numbers.hpp"
 
 namespace thumblight::report {
@@ -186,6 +187,9 @@ std::vector<std::pair<std::string, std::string>> method_words(const ComparedSess
   }
   rows.emplace_back("Presses", ways(result.presses_by));
   rows.emplace_back("Lights", ways(result.lights_by));
+  for (const std::string& sentence : mark_words(result)) {
+    rows.emplace_back("Marks", sentence);
+  }
   rows.emplace_back("Criterion", criterion_words(result.recording));
   rows.emplace_back("Clock link", clock_link_words(result.split.clock_link));
   rows.emplace_back("Pairing", pairing_words(result.split));

@@ -1,5 +1,6 @@
 #include <filesystem>
 
+#include "analysis/report/mark_words.hpp"
 #include "analysis/report/numbers.hpp"
 #include "analysis/report/page/base64.hpp"
 #include "analysis/report/page/findings.hpp"
@@ -108,6 +109,21 @@ std::string press_name(const timing::PressSplit& press) {
   return press.logged_index ? "log " + std::to_string(*press.logged_index) : "";
 }
 
+/// The flags, the reason for one left out, and which instants were marked on the frames.
+std::vector<std::string> notes_on(const timing::PressSplit& press, bool are_marked) {
+  std::vector<std::string> notes;
+  for (const std::string& flag : press.flags) {
+    notes.push_back(flag == timing::flag::kLeftOut ? left_out_words(press) : flag);
+  }
+  if (are_marked && press.press_how == "mark") {
+    notes.emplace_back("press by hand");
+  }
+  if (are_marked && press.light_how == "mark") {
+    notes.emplace_back("light by hand");
+  }
+  return notes;
+}
+
 PageJson presses_document(const Result& result) {
   PageJson rows = PageJson::array();
   for (const timing::PressSplit& press : result.split.presses) {
@@ -118,7 +134,9 @@ PageJson presses_document(const Result& result) {
                                  ? PageJson(fixed(*value, press_decimals(result.portions[portion])))
                                  : PageJson(nullptr);
     }
-    rows.push_back({{"name", press_name(press)}, {"cells", cells}, {"flags", press.flags}});
+    rows.push_back({{"name", press_name(press)},
+                    {"cells", cells},
+                    {"flags", notes_on(press, result.by_hand.has_value())}});
   }
   return rows;
 }
