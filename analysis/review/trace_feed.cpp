@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "analysis/recording/transfer.hpp"
+#include "analysis/review/frame_view.hpp"
 
 namespace thumblight::review {
 namespace {

@@ -117,6 +117,7 @@ class Window {
   void take_wheel(const SDL_MouseWheelEvent& event);
   void click_page(Point point);
   void go_to_time(double t_s);
+  void go_to_overview(double x);
   bool has_news();
   void draw();
 
@@ -135,6 +136,7 @@ class Window {
   Point mouse_;
   bool was_current_ = false;
   std::int64_t drawn_read_ = 0;
+  std::size_t drawn_session_ = 0;
   std::optional<std::size_t> listed_row_;
 };
 
@@ -243,6 +245,13 @@ void Window::go_to_time(double t_s) {
   review_.show_frame(review_.session().film.frame_at(t_s));
 }
 
+void Window::go_to_overview(double x) {
+  const TimeView& times = review_.time_view();
+  const double share = (x - layout_.overview.x) / layout_.overview.w;
+  go_to_time(times.recording_from_s() +
+             share * (times.recording_to_s() - times.recording_from_s()));
+}
+
 void Window::take_button(const SDL_MouseButtonEvent& event) {
   const Point point = {static_cast<double>(event.x), static_cast<double>(event.y)};
   mouse_ = point;
@@ -270,6 +279,7 @@ void Window::take_button(const SDL_MouseButtonEvent& event) {
     go_to_time(review_.time_view().to_time_s(point.x, layout_.press_trace));
   } else if (layout_.overview.holds(point)) {
     held_ = Held::kOverview;
+    go_to_overview(point.x);
   }
 }
 
@@ -282,10 +292,7 @@ void Window::take_motion(const SDL_MouseMotionEvent& event) {
   } else if (held_ == Held::kTime) {
     go_to_time(review_.time_view().to_time_s(point.x, layout_.press_trace));
   } else if (held_ == Held::kOverview) {
-    const TimeView& times = review_.time_view();
-    const double share = (point.x - layout_.overview.x) / layout_.overview.w;
-    go_to_time(times.recording_from_s() +
-               share * (times.recording_to_s() - times.recording_from_s()));
+    go_to_overview(point.x);
   }
   mouse_ = point;
 }
@@ -315,6 +322,10 @@ bool Window::has_news() {
 }
 
 void Window::draw() {
+  if (drawn_session_ != review_.session_index()) {
+    drawn_session_ = review_.session_index();
+    picture_.forget();
+  }
   const recording::DecodedFrame frame = browsing_.frame(review_);
   if (frame) {
     picture_.show(frame, renderer_.get());
@@ -347,6 +358,10 @@ void Window::draw() {
 }
 
 }  // namespace
+
+void require_display() {
+  const SdlParts sdl;
+}
 
 void run_window(Review& review) {
   const SdlParts sdl;
