@@ -2,6 +2,7 @@
 
 #include <imgui.h>
 
+#include <algorithm>
 #include <cmath>
 
 namespace thumblight::review {
@@ -129,6 +130,24 @@ void Canvas::text(const Box& box, const std::string& text, Shade shade, Align al
   list_.AddText(font(strong), static_cast<float>(typeface_.size),
                 vec(std::round(x), std::round(y)), colour(shade), shown.data(),
                 shown.data() + shown.size());
+}
+
+void Canvas::paragraph(const Box& box, const std::string& text, Shade shade) {
+  const double line_h = typeface_.size * 1.3;
+  const int most = std::max(1, static_cast<int>(box.h / line_h));
+  std::string rest = text;
+  for (int line = 0; line < most && !rest.empty(); ++line) {
+    std::size_t end = rest.size();
+    while (line + 1 < most && text_width(rest.substr(0, end)) > box.w) {
+      const std::size_t space = rest.rfind(' ', end - 1);
+      if (space == std::string::npos || space == 0) {
+        break;
+      }
+      end = space;
+    }
+    this->text({box.x, box.y + line * line_h, box.w, line_h}, rest.substr(0, end), shade);
+    rest.erase(0, std::min(end + 1, rest.size()));
+  }
 }
 
 void Canvas::clip(const Box& box) {

@@ -40,6 +40,8 @@ class Canvas {
   /// One line of text, in the middle of the box's height; cut with an ellipsis where it is wider.
   void text(const Box& box, const std::string& text, Shade shade, Align align = Align::kLeft,
             bool strong = false);
+  /// Text in as many lines as the box holds, broken at spaces.
+  void paragraph(const Box& box, const std::string& text, Shade shade);
   double text_width(const std::string& text, bool strong = false) const;
   double text_size() const { return typeface_.size; }
 

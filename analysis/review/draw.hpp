@@ -29,9 +29,13 @@ void draw_traces(Canvas& canvas, const Layout& layout, const Review& review,
 
 void draw_presses(Canvas& canvas, const Review& review, const PressList& list);
 
+/// What is known of the press that is looked at.
+void draw_details(Canvas& canvas, const Layout& layout, const Review& review);
+
 /// The page of keys or of reasons.
 void draw_page(Canvas& canvas, const PageLayout& page, const Review& review);
-/// The lines of that page, and which of them lies at a point.
+/// Its height in lines, the lines that can be chosen, and which of them lies at a point.
+double height_of_page(const Review& review);
 std::size_t lines_of_page(const Review& review);
 std::optional<std::size_t> page_line_at(const PageLayout& page, const Review& review, Point point);
 

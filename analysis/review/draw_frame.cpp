@@ -48,6 +48,11 @@ void draw_region(Canvas& canvas, const Layout& layout, const Review& review, Reg
   if (held) {
     draw_handles(canvas, box, layout.text, shade);
   }
+  const bool seen = box.right() > layout.frame.x && box.x < layout.frame.right() &&
+                    box.bottom() > layout.frame.y && box.y < layout.frame.bottom();
+  if (!seen) {
+    return;
+  }
   draw_tag(canvas, tag_corner(box, layout.frame, layout.text * 1.3, is_press),
            is_press ? "press" : "light", shade);
 }

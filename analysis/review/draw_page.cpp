@@ -22,8 +22,23 @@ void draw_choice(Canvas& canvas, const Box& box) {
   canvas.fill({box.x - text * 0.5, box.y, box.w + text, box.h}, kChosen, text * 0.2);
 }
 
+/// The parts of a line of the help page.
+struct Columns {
+  explicit Columns(const Box& box)
+      : key{box.x, box.y, box.w * 0.24, box.h},
+        pad{box.x + box.w * 0.25, box.y, box.w * 0.29, box.h},
+        words{box.x + box.w * 0.55, box.y, box.w * 0.45, box.h} {}
+  Box key;
+  Box pad;
+  Box words;
+};
+
 void draw_help(Canvas& canvas, const PageLayout& page, const Review& review) {
-  draw_ground(canvas, page, "Keys, and buttons of a controller");
+  draw_ground(canvas, page, "");
+  const Columns columns(page.title);
+  canvas.text(columns.key, "Key", kPressShade, Align::kLeft, true);
+  canvas.text(columns.pad, "Controller", kLightShade, Align::kLeft, true);
+  canvas.text(columns.words, "What it does", kInk, Align::kLeft, true);
   std::size_t line = 0;
   for (const Binding& binding : bindings(Mode::kLook)) {
     const Box box = line_box(page, line);
@@ -31,10 +46,15 @@ void draw_help(Canvas& canvas, const PageLayout& page, const Review& review) {
       draw_choice(canvas, box);
     }
     const Controls controls = controls_of(binding);
-    canvas.text({box.x, box.y, box.w * 0.25, box.h}, controls.keys, kPressShade);
-    canvas.text({box.x + box.w * 0.25, box.y, box.w * 0.29, box.h}, controls.pad, kLightShade);
-    canvas.text({box.x + box.w * 0.55, box.y, box.w * 0.45, box.h}, binding.words, kInk);
+    const Columns at(box);
+    canvas.text(at.key, controls.keys, kPressShade);
+    canvas.text(at.pad, controls.pad, kLightShade);
+    canvas.text(at.words, binding.words, kInk);
   }
+  canvas.text(line_box(page, line), "Return, or A on a controller, does what is chosen here", kQuiet);
+  canvas.text(line_box(page, line + 1),
+              "Mouse: drag regions, picture and time; the wheel goes closer, or shows less time",
+              kQuiet);
 }
 
 void draw_reasons(Canvas& canvas, const PageLayout& page, const Review& review) {
@@ -53,6 +73,11 @@ void draw_reasons(Canvas& canvas, const PageLayout& page, const Review& review) 
 }
 
 }  // namespace
+
+double height_of_page(const Review& review) {
+  const bool help = review.mode() == Mode::kHelp;
+  return static_cast<double>(lines_of_page(review)) + (help ? 2 : 0);
+}
 
 std::size_t lines_of_page(const Review& review) {
   return review.mode() == Mode::kHelp ? bindings(Mode::kLook).size() : review.reasons().size() + 1;

@@ -37,6 +37,23 @@ void draw_row(Canvas& canvas, const Review& review, std::size_t row, const Box& 
 
 }  // namespace
 
+void draw_details(Canvas& canvas, const Layout& layout, const Review& review) {
+  const Box& box = layout.details;
+  const double text = canvas.text_size();
+  canvas.fill(box, kRaised, text * 0.3);
+  Box line = {box.x + text * 0.8, box.y + text * 0.5, box.w - text * 1.6, text * 1.5};
+  const double what_w = canvas.text_width("press  ");
+  for (const Detail& detail : detail_words(review)) {
+    canvas.text(line, detail.what, kQuiet);
+    canvas.text({line.x + what_w, line.y, line.w - what_w, line.h}, detail.known, kInk);
+    line.y += line.h;
+  }
+  const PressState state =
+      review.row() ? review.view(*review.row()).state : PressState::kUnseen;
+  canvas.paragraph({line.x, line.y + text * 0.2, line.w, text * 2.6}, reason_words(review),
+                   shade_of(state));
+}
+
 void draw_presses(Canvas& canvas, const Review& review, const PressList& list) {
   const double text = canvas.text_size();
   const Box head = list.head();

@@ -22,6 +22,19 @@ Range range_of(const std::vector<float>& values, std::int64_t first, std::int64_
   return {*low, *low + std::max<double>(*high - *low, seen)};
 }
 
+/// A level that hardly differs from the one before goes on with it: a line that trembles by less than
+/// a pixel looks thicker than it is.
+void add_level(std::vector<Point>& points, double x, double y) {
+  constexpr double kSame = 0.8;
+  const bool same = !points.empty() && std::abs(points.back().y - y) < kSame;
+  const double level = same ? points.back().y : y;
+  if (points.size() > 1 && same && points[points.size() - 2].y == level) {
+    points.back().x = x;
+  } else {
+    points.push_back({x, level});
+  }
+}
+
 /// The values as steps, a frame long each; of many frames in one pixel the least and the greatest.
 std::vector<Point> path_of(const std::vector<float>& values, const Review& review, const Box& box,
                            std::int64_t first, std::int64_t last) {
@@ -40,8 +53,8 @@ std::vector<Point> path_of(const std::vector<float>& values, const Review& revie
         std::minmax_element(values.begin() + frame, values.begin() + end);
     const double x0 = times.to_x(film.time_s(frame), box);
     const double x1 = times.to_x(film.time_s(end - 1) + film.clock.interval_s, box);
-    points.push_back({x0, to_y(*low)});
-    points.push_back({stride > 1 ? x0 : x1, to_y(*high)});
+    add_level(points, x0, to_y(*low));
+    add_level(points, stride > 1 ? x0 : x1, to_y(*high));
   }
   return points;
 }
@@ -93,14 +106,6 @@ void draw_place(Canvas& canvas, const Review& review, const Box& box) {
   canvas.line({x, box.y}, {x, box.bottom()}, kInk, 1);
 }
 
-/// What the name of a trace stands on, so that the trace does not run through it.
-void draw_name(Canvas& canvas, const Box& box, const std::string& words, Shade shade) {
-  const double text = canvas.text_size();
-  const Box ground = {box.x + 2, box.y + 2, canvas.text_width(words) + text * 0.7, text * 1.25};
-  canvas.fill(ground, kRaised.faint(225));
-  canvas.text({ground.x + text * 0.35, ground.y, ground.w, ground.h}, words, shade);
-}
-
 struct TraceLook {
   const char* name;
   const char* missing;
@@ -113,7 +118,9 @@ void draw_trace(Canvas& canvas, const Review& review, const Box& box, const Trac
   canvas.fill(box, kRaised);
   canvas.clip(box);
   if (trace != nullptr) {
-    draw_values(canvas, review, box, look.shows_change ? trace->change : trace->level, look.shade);
+    const double name_h = canvas.text_size() * 1.3;  // the trace runs below its name
+    draw_values(canvas, review, {box.x, box.y + name_h, box.w, box.h - name_h},
+                look.shows_change ? trace->change : trace->level, look.shade);
   }
   if (review.row()) {
     const PressView view = review.view(*review.row());
@@ -129,7 +136,9 @@ void draw_trace(Canvas& canvas, const Review& review, const Box& box, const Trac
   }
   draw_place(canvas, review, box);
   const std::string words = trace != nullptr ? look.name : look.missing;
-  draw_name(canvas, box, fault.empty() ? words : words + ": " + fault, look.shade);
+  const double text = canvas.text_size();
+  canvas.text({box.x + text * 0.5, box.y, box.w - text, text * 1.4},
+              fault.empty() ? words : words + ": " + fault, look.shade);
   canvas.unclip();
 }
 

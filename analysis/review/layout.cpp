@@ -18,7 +18,7 @@ Layout layout_for(double width, double height) {
   layout.hints = {0, height - bar, width, bar};
   const double overview_h = std::round(text * 0.9);
   const double times_h = std::round(text * 1.25);
-  const double trace_h = std::round(std::max(text * 2.6, height * 0.095));
+  const double trace_h = std::round(std::max(text * 3, height * 0.105));
   double bottom = height - bar - gap - overview_h;
   layout.overview = {gap, bottom, left, overview_h};
   bottom -= times_h;
@@ -28,7 +28,10 @@ Layout layout_for(double width, double height) {
   bottom -= trace_h + std::round(gap * 0.5);
   layout.press_trace = {gap, bottom, left, trace_h};
   layout.frame = {gap, bar, left, bottom - gap - bar};
-  layout.presses = {width - list, bar, list - gap, height - 2 * bar - gap};
+  const double details_h = std::round(text * 8.2);
+  const double column_h = height - 2 * bar - gap;
+  layout.presses = {width - list, bar, list - gap, column_h - details_h - gap};
+  layout.details = {width - list, layout.presses.bottom() + gap, list - gap, details_h};
   return layout;
 }
 
@@ -36,7 +39,7 @@ PageLayout page_layout(const Layout& layout, double width, double height, double
   PageLayout page;
   const double text = layout.text;
   page.line = std::min(std::round(text * 1.5),
-                       std::floor((height - 5 * text) / std::max(1.0, lines)));
+                       std::floor((height - 4.5 * text) / std::max(1.0, lines)));
   const double title_h = std::round(text * 2.4);
   const double page_w = std::min(width - 2 * text, text * 52);
   const double page_h = std::min(height - text, title_h + page.line * lines + text);

@@ -11,6 +11,7 @@ struct Layout {
   Box title;
   Box frame;
   Box presses;
+  Box details;  ///< of the press that is looked at
   Box press_trace;
   Box light_trace;
   Box times;     ///< names of the instants on the traces' axis

@@ -498,6 +498,7 @@ bool Review::press(std::string_view chord, bool again) {
     return false;
   }
   message_.clear();
+  uses_pad_ = chord.starts_with("pad ");
   act(*action);
   return true;
 }

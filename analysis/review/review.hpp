@@ -59,6 +59,7 @@ class Review {
 
   const ReviewOptions& options() const { return options_; }
   Mode mode() const { return mode_; }
+  bool uses_pad() const { return uses_pad_; }  ///< the last thing done was done with a controller
   bool has_ended() const { return ended_; }
   bool is_playing() const { return playing_; }
   const std::vector<PressRow>& rows() const { return rows_; }
@@ -124,6 +125,7 @@ class Review {
   bool playing_ = false;
   double played_s_ = 0;
   bool ended_ = false;
+  bool uses_pad_ = false;
   RegionKind region_kind_ = RegionKind::kLight;
   std::optional<onset::Region> in_hand_;
   std::optional<onset::Region> mouse_start_;

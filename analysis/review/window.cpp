@@ -344,10 +344,11 @@ void Window::draw() {
              was_current_);
   draw_traces(canvas, layout_, review_, browsing_.traces(review_));
   draw_presses(canvas, review_, list_);
+  draw_details(canvas, layout_, review_);
   draw_bars(canvas, layout_, review_);
   if (review_.mode() == Mode::kHelp || review_.mode() == Mode::kReasons) {
     const ImVec2 size = ImGui::GetIO().DisplaySize;
-    page_ = page_layout(layout_, size.x, size.y, static_cast<double>(lines_of_page(review_)));
+    page_ = page_layout(layout_, size.x, size.y, height_of_page(review_));
     draw_page(canvas, page_, review_);
   }
   ImGui::Render();

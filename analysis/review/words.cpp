@@ -31,6 +31,18 @@ std::string after(const char* what, const SeenInstant& instant, const Review& re
          (frames < 0 ? "before" : "after") + " the " + what;
 }
 
+std::string instant_words(const std::optional<SeenInstant>& instant) {
+  if (!instant) {
+    return "–";
+  }
+  std::string words = instant->by_hand ? "by hand" : "found";
+  if (instant->u_s) {
+    constexpr double kCoverage = 2;  // of the band that is drawn
+    words += ", ± " + ms_words(kCoverage * *instant->u_s, *instant->u_s < 0.5e-3 ? 2 : 1);
+  }
+  return words;
+}
+
 }  // namespace
 
 std::string ms_words(double seconds, int digits) {
@@ -81,15 +93,35 @@ std::string total_words(const Review& review, const PressView& view) {
   return is_hidden ? "–" : ms_words(*total_s);
 }
 
-std::string hint_words(const Review& review) {
-  if (!review.message().empty()) {
-    return review.message();
+std::vector<Detail> detail_words(const Review& review) {
+  if (!review.row()) {
+    return {};
   }
-  if (review.mode() == Mode::kRegions) {
-    return "arrows move the region, with Ctrl they size it, R goes to the other, Return ends it";
+  const PressView view = review.view(*review.row());
+  return {{"press", instant_words(view.press)},
+          {"light", instant_words(view.light)},
+          {"total", total_words(review, view)}};
+}
+
+std::string reason_words(const Review& review) {
+  return review.row() ? review.view(*review.row()).reason : "";
+}
+
+std::vector<Hint> hints_of(Mode mode, bool pad) {
+  if (mode == Mode::kRegions && pad) {
+    return {{"left right up down", "move"}, {"shoulders", "width"}, {"triggers", "height"},
+            {"back", "the other"},          {"A", "done"}};
   }
-  return "left, right: a frame    up, down: a press    P: press here    L: light here    "
-         "H: all keys";
+  if (mode == Mode::kRegions) {
+    return {{"arrows", "move"}, {"Ctrl+arrows", "size"},    {"Shift", "ten times as far"},
+            {"R", "the other"}, {"Return", "done"}};
+  }
+  if (pad) {
+    return {{"left right", "frame"}, {"up down", "press"}, {"A", "press here"},
+            {"B", "light here"},     {"Y", "undo"},        {"start", "all buttons"}};
+  }
+  return {{"Left Right", "frame"}, {"Up Down", "press"},      {"P", "press here"},
+          {"L", "light here"},     {"Backspace", "undo"},     {"H", "all keys"}};
 }
 
 }  // namespace thumblight::review
