@@ -60,10 +60,9 @@ fs::path pictures_of(const fs::path& folder, const onset::Setup& setup) {
                 ": holds no recording, so there are no frames to be looked at; put the video into "
                 "it");
   }
-  const bool has_pictures =
-      fs::is_directory(recording) ||
-      (recording.extension() != ".csv" &&
-       recording::has_stream(*recording::open_input(recording), true));
+  const bool has_pictures = fs::is_directory(recording) ||
+                            (recording.extension() != ".csv" &&
+                             recording::has_stream(*recording::open_input(recording), true));
   if (!has_pictures) {
     throw Error(recording.string() +
                 ": holds no pictures to be looked at; review is for videos and images");
@@ -131,8 +130,9 @@ void require_something_to_see(const std::vector<std::unique_ptr<review::Reviewed
     return !session->wanted || !session->wanted->empty();
   });
   if (options.again && !any) {
-    throw Error("nothing has been marked by hand yet, so there is nothing to look at again; review "
-                "it without --again first");
+    throw Error(
+        "nothing has been marked by hand yet, so there is nothing to look at again; review "
+        "it without --again first");
   }
 }
 
@@ -142,9 +142,10 @@ void tell_end(const std::vector<fs::path>& folders, const Options& options,
     return;
   }
   const std::string next = options.blind ? "the sessions or their campaign" : folders[0].string();
-  write_standard(streams.out, "Every mark is saved. 'thumblight-analysis measure' takes them into "
-                              "the result; run it on " +
-                                  next + ".\n");
+  write_standard(streams.out,
+                 "Every mark is saved. 'thumblight-analysis measure' takes them into "
+                 "the result; run it on " +
+                     next + ".\n");
 }
 
 void run_review(const Options& options, const Streams& streams) {

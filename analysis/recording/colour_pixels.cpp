@@ -34,8 +34,8 @@ void ColourConverter::convert(const AVFrame& frame, ColourPixels& pixels) {
   }
   constexpr int kUnity = 1 << 16;
   sws_setColorspaceDetails(scaler_.get(), coefficients_of(frame),
-                           coding_of(frame).full_range ? 1 : 0,
-                           sws_getCoefficients(SWS_CS_DEFAULT), 1, 0, kUnity, kUnity);
+                           coding_of(frame).full_range ? 1 : 0, sws_getCoefficients(SWS_CS_DEFAULT),
+                           1, 0, kUnity, kUnity);
   pixels.width = frame.width;
   pixels.height = frame.height;
   const std::size_t row_bytes = static_cast<std::size_t>(frame.width) * 4;

@@ -16,7 +16,7 @@ namespace thumblight::recording {
 struct KeyPlace {
   std::int64_t frame = 0;  ///< the first frame that is whole when decoding begins here
   std::int64_t stamp = 0;
-  std::int64_t seek_ticks = 0;  ///< what the container is asked for to come here
+  std::int64_t seek_ticks = 0;         ///< what the container is asked for to come here
   std::optional<std::uint64_t> print;  ///< of its frame read from the beginning (`print_of`); what
                                        ///< looks otherwise when decoding begins here is damaged
 };

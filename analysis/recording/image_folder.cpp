@@ -38,9 +38,8 @@ std::vector<NumberedImage> list_images(const std::filesystem::path& folder) {
       images.push_back({std::stoll(digits), entry.path()});
     }
   }
-  std::sort(images.begin(), images.end(), [](const NumberedImage& a, const NumberedImage& b) {
-    return a.number < b.number;
-  });
+  std::sort(images.begin(), images.end(),
+            [](const NumberedImage& a, const NumberedImage& b) { return a.number < b.number; });
   if (images.empty()) {
     throw Error(folder.string() +
                 ": the folder holds no numbered images (such as 000001.png); give a video or such "

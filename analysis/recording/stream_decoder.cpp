@@ -46,8 +46,7 @@ bool StreamDecoder::next(AVFrame& picture) {
 }
 
 bool StreamDecoder::seek(std::int64_t ticks) {
-  const int sought =
-      av_seek_frame(stream_.input.get(), stream_.index, ticks, AVSEEK_FLAG_BACKWARD);
+  const int sought = av_seek_frame(stream_.input.get(), stream_.index, ticks, AVSEEK_FLAG_BACKWARD);
   avcodec_flush_buffers(stream_.codec.get());
   flushed_ = false;
   return sought >= 0;

@@ -7,8 +7,8 @@ void Browsing::follow(const Review& review) {
   if (session_ != review.session_index()) {
     feed_.reset();  // it asks the browser
     browser_ = std::make_unique<recording::FrameBrowser>(film.recording, film.index);
-    feed_ = std::make_unique<TraceFeed>(
-        film, [browser = browser_.get()] { return browser->is_busy(); });
+    feed_ = std::make_unique<TraceFeed>(film,
+                                        [browser = browser_.get()] { return browser->is_busy(); });
     press_ = {};
     light_ = {};
     session_ = review.session_index();

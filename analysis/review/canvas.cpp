@@ -41,7 +41,8 @@ void Canvas::dashes(Point from, Point to, Shade shade, double dash, double thick
   for (double at = 0; at < length; at += 2 * dash) {
     const double end = std::min(at + dash, length);
     const auto place = [&](double way) {
-      return Point{from.x + (to.x - from.x) * way / length, from.y + (to.y - from.y) * way / length};
+      return Point{from.x + (to.x - from.x) * way / length,
+                   from.y + (to.y - from.y) * way / length};
     };
     line(place(at), place(end), shade, thickness);
   }
@@ -76,8 +77,7 @@ void Canvas::sign(PressState state, Point centre, double radius) {
     case PressState::kDoubtful:
       list_.AddTriangleFilled(vec(centre.x, centre.y - radius * 1.1),
                               vec(centre.x + radius * 1.1, centre.y + radius * 0.9),
-                              vec(centre.x - radius * 1.1, centre.y + radius * 0.9),
-                              colour(shade));
+                              vec(centre.x - radius * 1.1, centre.y + radius * 0.9), colour(shade));
       return;
     case PressState::kByHand:
       fill({centre.x - r, centre.y - r, 2 * r, 2 * r}, shade);
@@ -127,9 +127,8 @@ void Canvas::text(const Box& box, const std::string& text, Shade shade, Align al
   const double free = box.w - text_width(shown, strong);
   const double x = box.x + (align == Align::kLeft ? 0 : align == Align::kRight ? free : free / 2);
   const double y = box.y + (box.h - typeface_.size) / 2;
-  list_.AddText(font(strong), static_cast<float>(typeface_.size),
-                vec(std::round(x), std::round(y)), colour(shade), shown.data(),
-                shown.data() + shown.size());
+  list_.AddText(font(strong), static_cast<float>(typeface_.size), vec(std::round(x), std::round(y)),
+                colour(shade), shown.data(), shown.data() + shown.size());
 }
 
 void Canvas::paragraph(const Box& box, const std::string& text, Shade shade) {

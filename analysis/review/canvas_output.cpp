@@ -34,8 +34,8 @@ void put_out(const ImDrawCmd& command, const ImDrawList& list, SDL_Renderer* ren
                         member_at<SDL_Color>(vertices, offsetof(ImDrawVert, col)), kStride,
                         member_at<float>(vertices, offsetof(ImDrawVert, uv)), kStride,
                         list.VtxBuffer.Size - static_cast<int>(command.VtxOffset),
-                        list.IdxBuffer.Data + command.IdxOffset, static_cast<int>(command.ElemCount),
-                        sizeof(ImDrawIdx));
+                        list.IdxBuffer.Data + command.IdxOffset,
+                        static_cast<int>(command.ElemCount), sizeof(ImDrawIdx));
 }
 
 }  // namespace
@@ -46,8 +46,8 @@ Texture make_letters(SDL_Renderer* renderer) {
   int height = 0;
   ImFontAtlas& atlas = *ImGui::GetIO().Fonts;
   atlas.GetTexDataAsRGBA32(&pixels, &width, &height);
-  Texture texture(SDL_CreateTexture(renderer, SDL_PIXELFORMAT_RGBA32, SDL_TEXTUREACCESS_STATIC,
-                                    width, height));
+  Texture texture(
+      SDL_CreateTexture(renderer, SDL_PIXELFORMAT_RGBA32, SDL_TEXTUREACCESS_STATIC, width, height));
   if (!texture || SDL_UpdateTexture(texture.get(), nullptr, pixels, 4 * width) != 0) {
     throw Error(std::string("the window's letters cannot be drawn: ") + SDL_GetError());
   }

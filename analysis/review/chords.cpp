@@ -27,10 +27,21 @@ Chord chord_of(const SDL_KeyboardEvent& event) {
 }
 
 std::string button_name(Uint8 button) {
-  constexpr std::array<const char*, 15> kNames = {
-      "A",    "B",     "X",    "Y",    "back",
-      "guide", "start", "left stick click", "right stick click", "left shoulder",
-      "right shoulder", "up",   "down", "left", "right"};
+  constexpr std::array<const char*, 15> kNames = {"A",
+                                                  "B",
+                                                  "X",
+                                                  "Y",
+                                                  "back",
+                                                  "guide",
+                                                  "start",
+                                                  "left stick click",
+                                                  "right stick click",
+                                                  "left shoulder",
+                                                  "right shoulder",
+                                                  "up",
+                                                  "down",
+                                                  "left",
+                                                  "right"};
   return button < kNames.size() ? std::string("pad ") + kNames[button] : "";
 }
 

@@ -12,7 +12,7 @@ namespace thumblight::review {
 /// A key or button as `actions.hpp` writes it; a key is tried by its letter and by its place.
 struct Chord {
   std::string name;
-  std::string other;  ///< tried where `name` means nothing
+  std::string other;   ///< tried where `name` means nothing
   bool again = false;  ///< it is being held
 };
 
@@ -35,7 +35,8 @@ class ChordReader {
   std::vector<Chord> take_axis(const SDL_ControllerAxisEvent& event);
   std::vector<Chord> take_side(const std::string& name, bool on, std::uint32_t now_ms);
 
-  std::map<std::string, std::uint32_t> next_ms_;  ///< of buttons that are held: when they come again
+  std::map<std::string, std::uint32_t>
+      next_ms_;  ///< of buttons that are held: when they come again
   std::map<SDL_JoystickID, SDL_GameController*> controllers_;
   bool let_go_ = false;
 };

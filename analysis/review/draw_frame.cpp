@@ -38,8 +38,8 @@ void draw_region(Canvas& canvas, const Layout& layout, const Review& review, Reg
   }
   const bool is_press = kind == RegionKind::kPress;
   const Shade shade = is_press ? kPressShade : kLightShade;
-  const bool held = review.region_kind() == kind &&
-                    (review.mode() == Mode::kRegions || review.holds_region());
+  const bool held =
+      review.region_kind() == kind && (review.mode() == Mode::kRegions || review.holds_region());
   const Box box = review.frame_view().to_window(*region);
   const double thick = std::max(2.0, layout.text / 9);
   canvas.outline({box.x - thick, box.y - thick, box.w + 2 * thick, box.h + 2 * thick}, kBlack,

@@ -51,7 +51,8 @@ void draw_help(Canvas& canvas, const PageLayout& page, const Review& review) {
     canvas.text(at.pad, controls.pad, kLightShade);
     canvas.text(at.words, binding.words, kInk);
   }
-  canvas.text(line_box(page, line), "Return, or A on a controller, does what is chosen here", kQuiet);
+  canvas.text(line_box(page, line), "Return, or A on a controller, does what is chosen here",
+              kQuiet);
   canvas.text(line_box(page, line + 1),
               "Mouse: drag regions, picture and time; the wheel goes closer, or shows less time",
               kQuiet);
@@ -65,7 +66,7 @@ void draw_reasons(Canvas& canvas, const PageLayout& page, const Review& review) 
       draw_choice(canvas, box);
     }
     const bool typed = line == review.reasons().size();
-    const std::string words = !typed                  ? review.reasons()[line]
+    const std::string words = !typed                   ? review.reasons()[line]
                               : review.typed().empty() ? "another reason: type it"
                                                        : review.typed() + "_";
     canvas.text(box, words, typed && review.typed().empty() ? kQuiet : kInk);

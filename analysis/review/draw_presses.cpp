@@ -48,8 +48,7 @@ void draw_details(Canvas& canvas, const Layout& layout, const Review& review) {
     canvas.text({line.x + what_w, line.y, line.w - what_w, line.h}, detail.known, kInk);
     line.y += line.h;
   }
-  const PressState state =
-      review.row() ? review.view(*review.row()).state : PressState::kUnseen;
+  const PressState state = review.row() ? review.view(*review.row()).state : PressState::kUnseen;
   canvas.paragraph({line.x, line.y + text * 0.2, line.w, text * 2.6}, reason_words(review),
                    shade_of(state));
 }

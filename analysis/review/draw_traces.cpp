@@ -22,8 +22,8 @@ Range range_of(const std::vector<float>& values, std::int64_t first, std::int64_
   return {*low, *low + std::max<double>(*high - *low, seen)};
 }
 
-/// A level that hardly differs from the one before goes on with it: a line that trembles by less than
-/// a pixel looks thicker than it is.
+/// A level that hardly differs from the one before goes on with it: a line that trembles by less
+/// than a pixel looks thicker than it is.
 void add_level(std::vector<Point>& points, double x, double y) {
   constexpr double kSame = 0.8;
   const bool same = !points.empty() && std::abs(points.back().y - y) < kSame;
@@ -49,8 +49,7 @@ std::vector<Point> path_of(const std::vector<float>& values, const Review& revie
   const auto stride = static_cast<std::int64_t>(std::max(1.0, std::ceil(per_pixel)));
   for (std::int64_t frame = first; frame <= last; frame += stride) {
     const std::int64_t end = std::min(frame + stride, last + 1);
-    const auto [low, high] =
-        std::minmax_element(values.begin() + frame, values.begin() + end);
+    const auto [low, high] = std::minmax_element(values.begin() + frame, values.begin() + end);
     const double x0 = times.to_x(film.time_s(frame), box);
     const double x1 = times.to_x(film.time_s(end - 1) + film.clock.interval_s, box);
     add_level(points, x0, to_y(*low));
@@ -69,10 +68,9 @@ void draw_values(Canvas& canvas, const Review& review, const Box& box,
     canvas.path(path_of(values, review, box, first, last), shade,
                 std::max(1.5, canvas.text_size() / 10));
   }
-  const double read_x =
-      std::max(box.x, review.time_view().to_x(
-                          read > 0 ? film.time_s(read - 1) + film.clock.interval_s
-                                   : film.time_s(0), box));
+  const double read_x = std::max(
+      box.x, review.time_view().to_x(
+                 read > 0 ? film.time_s(read - 1) + film.clock.interval_s : film.time_s(0), box));
   if (read < film.frames() && read_x < box.right()) {
     canvas.hatch({read_x, box.y, box.right() - read_x, box.h}, kLine, canvas.text_size() * 0.7);
   }
@@ -100,8 +98,7 @@ void draw_instant(Canvas& canvas, const Review& review, const Box& box, const Se
 void draw_place(Canvas& canvas, const Review& review, const Box& box) {
   const ReviewedFrames& film = review.session().film;
   const double x = review.time_view().to_x(review.frame_s(), box);
-  const double w =
-      std::max(1.0, film.clock.interval_s / review.time_view().span_s() * box.w);
+  const double w = std::max(1.0, film.clock.interval_s / review.time_view().span_s() * box.w);
   canvas.fill({x, box.y, w, box.h}, kInk.faint(50));
   canvas.line({x, box.y}, {x, box.bottom()}, kInk, 1);
 }
@@ -189,8 +186,7 @@ void draw_overview(Canvas& canvas, const Layout& layout, const Review& review) {
     const PressView view = review.view(row);
     const double x = to_x(place_s(review.session(), press.index));
     const double thick = row == review.row() ? layout.text / 5 : layout.text / 10;
-    canvas.line({x, box.y + 2}, {x, box.bottom() - 2}, shade_of(view.state),
-                std::max(1.0, thick));
+    canvas.line({x, box.y + 2}, {x, box.bottom() - 2}, shade_of(view.state), std::max(1.0, thick));
   }
   const double from = to_x(times.from_s());
   const double to = std::max(to_x(times.to_s()), from + 4);

@@ -55,8 +55,7 @@ Box FrameView::to_window(const onset::Region& region) const {
 }
 
 void FrameView::zoom(double factor, std::optional<Point> window) {
-  const Point held =
-      window.value_or(Point{window_.x + window_.w / 2, window_.y + window_.h / 2});
+  const Point held = window.value_or(Point{window_.x + window_.w / 2, window_.y + window_.h / 2});
   const Point before = to_picture(held);
   zoom_ *= factor;
   settle();

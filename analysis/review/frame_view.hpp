@@ -64,8 +64,8 @@ class FrameView {
   double scale_ = 1;
 };
 
-/// The corners of the stored picture (upper left, upper right, lower right, lower left) as shares of
-/// its width and height, in the order in which they are the upright picture's.
+/// The corners of the stored picture (upper left, upper right, lower right, lower left) as shares
+/// of its width and height, in the order in which they are the upright picture's.
 std::array<Point, 4> stored_corners(int clockwise_deg);
 
 }  // namespace thumblight::review

@@ -38,8 +38,8 @@ Layout layout_for(double width, double height) {
 PageLayout page_layout(const Layout& layout, double width, double height, double lines) {
   PageLayout page;
   const double text = layout.text;
-  page.line = std::min(std::round(text * 1.5),
-                       std::floor((height - 4.5 * text) / std::max(1.0, lines)));
+  page.line =
+      std::min(std::round(text * 1.5), std::floor((height - 4.5 * text) / std::max(1.0, lines)));
   const double title_h = std::round(text * 2.4);
   const double page_w = std::min(width - 2 * text, text * 52);
   const double page_h = std::min(height - text, title_h + page.line * lines + text);

@@ -37,13 +37,14 @@ const marks::Mark* counted(const marks::PressMarks& press, marks::What what,
   return session.hides_rest || passes.empty() ? nullptr : &passes.begin()->second;
 }
 
-/// A mark is the first frame that shows an instant; the instant itself lies where the exposure says.
+/// A mark is the first frame that shows an instant; the instant itself lies where the exposure
+/// says.
 std::optional<SeenInstant> seen(const marks::Mark* mark, const ReviewedSession& session) {
   if (mark == nullptr) {
     return std::nullopt;
   }
-  const marks::FrameOffset offset = marks::frame_offset(session.marks.found().recording,
-                                                        session.film.clock.interval_s);
+  const marks::FrameOffset offset =
+      marks::frame_offset(session.marks.found().recording, session.film.clock.interval_s);
   const double late_s = mark->what == marks::What::kPress ? offset.press_s : offset.light_s;
   const std::int64_t frame = mark->frame.value_or(session.film.frame_at(mark->t_s));
   return SeenInstant{mark->t_s + late_s, mark->u_s, session.film.clamped(frame), true};
@@ -146,6 +147,14 @@ double place_s(const ReviewedSession& session, std::int64_t index) {
   return marked.value_or(session.film.time_s(0));
 }
 
+std::int64_t place_frame(const ReviewedSession& session, std::int64_t index) {
+  const onset::PressTiming* found = found_of(session, index);
+  if (found != nullptr && (found->press || found->light)) {
+    return seen(found->press ? found->press : found->light, session)->frame;
+  }
+  return session.film.frame_at(place_s(session, index));
+}
+
 std::vector<std::int64_t> presses_of(const ReviewedSession& session) {
   std::vector<std::int64_t> indices = session.wanted.value_or(std::vector<std::int64_t>());
   if (!session.wanted) {
@@ -155,7 +164,8 @@ std::vector<std::int64_t> presses_of(const ReviewedSession& session) {
   }
   for (const auto& [index, press] : session.marks.set().presses()) {
     const bool listed = std::find(indices.begin(), indices.end(), index) != indices.end();
-    const bool is_of_pass = press.press.contains(session.pass) || press.light.contains(session.pass);
+    const bool is_of_pass =
+        press.press.contains(session.pass) || press.light.contains(session.pass);
     if (press.added && !listed && (session.wanted ? is_of_pass : press.has_marks())) {
       indices.push_back(index);
     }

@@ -50,5 +50,7 @@ std::vector<std::int64_t> presses_of(const ReviewedSession& session);
 
 /// Where a press is, as far as the tool or a mark says; the start of the recording else.
 double place_s(const ReviewedSession& session, std::int64_t index);
+/// The frame of that place.
+std::int64_t place_frame(const ReviewedSession& session, std::int64_t index);
 
 }  // namespace thumblight::review

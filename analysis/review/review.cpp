@@ -15,8 +15,10 @@ constexpr double kTimeStep = 1.5;
 constexpr double kFarPixels = 10;
 
 const std::vector<std::string> kReasons = {
-    "something hides the button or the screen", "the button was not pressed once alone",
-    "nothing on the screen answers",            "frames are missing here",
+    "something hides the button or the screen",
+    "the button was not pressed once alone",
+    "nothing on the screen answers",
+    "frames are missing here",
     "the picture is too dark or out of focus",
 };
 
@@ -33,14 +35,14 @@ constexpr Grip kBottom = {false, false, false, true};
 constexpr double kFar = kFarPixels;
 
 constexpr Nudge kNudges[] = {
-    {Action::kMoveLeft, kWhole, -1, 0},         {Action::kMoveRight, kWhole, 1, 0},
-    {Action::kMoveUp, kWhole, 0, -1},           {Action::kMoveDown, kWhole, 0, 1},
-    {Action::kFarLeft, kWhole, -kFar, 0},       {Action::kFarRight, kWhole, kFar, 0},
-    {Action::kFarUp, kWhole, 0, -kFar},         {Action::kFarDown, kWhole, 0, kFar},
-    {Action::kNarrower, kRight, -1, 0},         {Action::kWider, kRight, 1, 0},
-    {Action::kLower, kBottom, 0, -1},           {Action::kTaller, kBottom, 0, 1},
-    {Action::kMuchNarrower, kRight, -kFar, 0},  {Action::kMuchWider, kRight, kFar, 0},
-    {Action::kMuchLower, kBottom, 0, -kFar},    {Action::kMuchTaller, kBottom, 0, kFar},
+    {Action::kMoveLeft, kWhole, -1, 0},        {Action::kMoveRight, kWhole, 1, 0},
+    {Action::kMoveUp, kWhole, 0, -1},          {Action::kMoveDown, kWhole, 0, 1},
+    {Action::kFarLeft, kWhole, -kFar, 0},      {Action::kFarRight, kWhole, kFar, 0},
+    {Action::kFarUp, kWhole, 0, -kFar},        {Action::kFarDown, kWhole, 0, kFar},
+    {Action::kNarrower, kRight, -1, 0},        {Action::kWider, kRight, 1, 0},
+    {Action::kLower, kBottom, 0, -1},          {Action::kTaller, kBottom, 0, 1},
+    {Action::kMuchNarrower, kRight, -kFar, 0}, {Action::kMuchWider, kRight, kFar, 0},
+    {Action::kMuchLower, kBottom, 0, -kFar},   {Action::kMuchTaller, kBottom, 0, kFar},
 };
 
 std::optional<onset::Region> found_region(const ReviewedSession& session, RegionKind kind) {
@@ -57,8 +59,7 @@ std::string region_key(const ReviewedSession& session, RegionKind kind) {
 
 }  // namespace
 
-Review::Review(std::vector<std::unique_ptr<ReviewedSession>> sessions,
-               const ReviewOptions& options)
+Review::Review(std::vector<std::unique_ptr<ReviewedSession>> sessions, const ReviewOptions& options)
     : sessions_(std::move(sessions)), options_(options), reasons_(kReasons) {
   if (options_.blind) {
     order_ = mixed_rows();
@@ -107,8 +108,7 @@ void Review::enter_session(std::size_t session) {
   const ReviewedFrames& film = sessions_[session]->film;
   frame_view_.set_picture(film.upright_width(), film.upright_height());
   time_view_.set_recording(film.clock.time_s.front(),
-                           film.clock.time_s.back() + film.clock.interval_s,
-                           film.clock.interval_s);
+                           film.clock.time_s.back() + film.clock.interval_s, film.clock.interval_s);
 }
 
 PressView Review::view(std::size_t row) const {
@@ -118,7 +118,7 @@ PressView Review::view(std::size_t row) const {
 /// A look begins at the press; one that hides where that is, some frames before it, never as many.
 std::int64_t Review::first_look(const PressRow& row) const {
   const ReviewedSession& session = *sessions_[row.session];
-  const std::int64_t place = session.film.frame_at(place_s(session, row.index));
+  const std::int64_t place = place_frame(session, row.index);
   if (!session.hides_rest && !options_.blind) {
     return place;
   }
@@ -310,8 +310,7 @@ void Review::drop_region() {
 void Review::next_region() {
   let_go();
   if (mode_ == Mode::kRegions) {
-    region_kind_ =
-        region_kind_ == RegionKind::kLight ? RegionKind::kPress : RegionKind::kLight;
+    region_kind_ = region_kind_ == RegionKind::kLight ? RegionKind::kPress : RegionKind::kLight;
   }
   open(Mode::kRegions);
   message_ = "arrows move " + region_name(region_kind_) + ", with Ctrl they size it";

@@ -39,7 +39,8 @@ class Review {
   Review(std::vector<std::unique_ptr<ReviewedSession>> sessions, const ReviewOptions& options);
 
   /// A key or button, as `actions.hpp` writes them; held keys come again with `again`. False where
-  /// it means nothing now. Throws `Error` where a mark could not be saved; nothing has changed then.
+  /// it means nothing now. Throws `Error` where a mark could not be saved; nothing has changed
+  /// then.
   bool press(std::string_view chord, bool again = false);
   /// A key was let go: regions moved by keys are saved.
   void let_go();

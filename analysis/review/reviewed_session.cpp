@@ -14,8 +14,7 @@ double ReviewedFrames::time_s(std::int64_t frame) const {
 
 std::int64_t ReviewedFrames::frame_at(double t_s) const {
   constexpr double kRounding_s = 1e-9;
-  const auto after =
-      std::upper_bound(clock.time_s.begin(), clock.time_s.end(), t_s + kRounding_s);
+  const auto after = std::upper_bound(clock.time_s.begin(), clock.time_s.end(), t_s + kRounding_s);
   return clamped(after - clock.time_s.begin() - 1);
 }
 
@@ -39,8 +38,8 @@ ReviewedFrames open_frames_of(const std::filesystem::path& recording,
   if (!agrees) {
     index = recording::index_by_decoding(recording, progress);
   }
-  recording::FrameClock clock = recording::make_frame_clock(index->info, index->stamps,
-                                                            index->unstamped, capture_rate_hz);
+  recording::FrameClock clock =
+      recording::make_frame_clock(index->info, index->stamps, index->unstamped, capture_rate_hz);
   return {recording, std::move(*index), std::move(clock)};
 }
 

@@ -120,8 +120,8 @@ std::vector<std::size_t> TraceFeed::cells_in(const onset::Region& upright) const
     if (Box{upright.x, upright.y, upright.w, upright.h}.holds(centre)) {
       cells.push_back(static_cast<std::size_t>(cell));
     }
-    const double distance = std::hypot(centre.x - upright.x - upright.w / 2,
-                                       centre.y - upright.y - upright.h / 2);
+    const double distance =
+        std::hypot(centre.x - upright.x - upright.w / 2, centre.y - upright.y - upright.h / 2);
     if (distance < least) {
       least = distance;
       nearest = static_cast<std::size_t>(cell);

@@ -4,7 +4,6 @@
 #include <charconv>
 #include <system_error>
 
-
 namespace thumblight::review {
 namespace {
 
@@ -62,8 +61,8 @@ std::string title_words(const Review& review) {
   if (!review.row()) {
     return words + (review.rows().empty() ? "no press yet" : "no press chosen");
   }
-  words += "press " + std::to_string(*review.row() + 1) + " of " +
-           std::to_string(review.rows().size());
+  words +=
+      "press " + std::to_string(*review.row() + 1) + " of " + std::to_string(review.rows().size());
   if (review.session().hides_rest) {
     words += "    look " + std::to_string(review.session().pass);
   }
@@ -109,19 +108,25 @@ std::string reason_words(const Review& review) {
 
 std::vector<Hint> hints_of(Mode mode, bool pad) {
   if (mode == Mode::kRegions && pad) {
-    return {{"left right up down", "move"}, {"shoulders", "width"}, {"triggers", "height"},
-            {"back", "the other"},          {"A", "done"}};
+    return {{"left right up down", "move"},
+            {"shoulders", "width"},
+            {"triggers", "height"},
+            {"back", "the other"},
+            {"A", "done"}};
   }
   if (mode == Mode::kRegions) {
-    return {{"arrows", "move"}, {"Ctrl+arrows", "size"},    {"Shift", "ten times as far"},
-            {"R", "the other"}, {"Return", "done"}};
+    return {{"arrows", "move"},
+            {"Ctrl+arrows", "size"},
+            {"Shift", "ten times as far"},
+            {"R", "the other"},
+            {"Return", "done"}};
   }
   if (pad) {
     return {{"left right", "frame"}, {"up down", "press"}, {"A", "press here"},
             {"B", "light here"},     {"Y", "undo"},        {"start", "all buttons"}};
   }
-  return {{"Left Right", "frame"}, {"Up Down", "press"},      {"P", "press here"},
-          {"L", "light here"},     {"Backspace", "undo"},     {"H", "all keys"}};
+  return {{"Left Right", "frame"}, {"Up Down", "press"},  {"P", "press here"},
+          {"L", "light here"},     {"Backspace", "undo"}, {"H", "all keys"}};
 }
 
 }  // namespace thumblight::review

@@ -9,7 +9,7 @@ namespace thumblight::bench {
 namespace {
 
 constexpr Size kSizes[] = {{1280, 720}, {1920, 1080}};
-constexpr std::int64_t kSettledNs = 1500 * kNsPerMs;  // a small film is read well before that
+constexpr std::int64_t kSettledNs = 3000 * kNsPerMs;  // a small film is read well before that
 constexpr std::int64_t kDrawnNs = 300 * kNsPerMs;
 
 void run_analysis(const BenchOptions& options, const std::vector<std::string>& arguments) {
@@ -39,8 +39,8 @@ void shoot_review(const BenchOptions& options, const std::filesystem::path& sess
   plan.environment = {{"DISPLAY", display.name()}, {"SDL_VIDEODRIVER", "x11"}};
   plan.stderr_file = session.string() + ".stderr.txt";
   ChildProcess review(plan);
-  WindowDriver driver(display.name());
   sleep_ns(kSettledNs);
+  WindowDriver driver(display.name());
   const auto shoot_page = [&](const std::string& page) {
     shoot(display, options.out / ("review-" + page + "-" + text_of(size) + ".png"));
   };

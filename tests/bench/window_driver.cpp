@@ -108,8 +108,8 @@ void WindowDriver::move_mouse(int x, int y) {
 }
 
 void WindowDriver::send_button(int button, bool down) {
-  XTestFakeButtonEvent(connection_->display, static_cast<unsigned int>(button),
-                       down ? True : False, CurrentTime);
+  XTestFakeButtonEvent(connection_->display, static_cast<unsigned int>(button), down ? True : False,
+                       CurrentTime);
   XFlush(connection_->display);
   sleep_ns(kHeldNs);
 }

@@ -17,8 +17,9 @@ extern "C" {
 }
 
 /// How long one step back takes at random places of a minute of 1920x1080, 240 frames a second,
-/// H.264, until its colours are there: by the browser, and by seeking the last key and decoding from
-/// there. Steps come at once after a jump, and thirty a second for two seconds, as of a key held.
+/// H.264, until its colours are there: by the browser, and by seeking the last key and decoding
+/// from there. Steps come at once after a jump, and thirty a second for two seconds, as of a key
+/// held.
 ///
 ///     benchmark_step_back [FILM]
 namespace {
@@ -128,8 +129,8 @@ bool run(const std::filesystem::path& film) {
   constexpr double kMostMs = 50;
   const double worst = std::max(browser.first_steps.worst(), browser.held_steps.worst());
   bool met = benchmark::print_against("worst step back, ms:", worst, kMostMs);
-  met = benchmark::print_against("median step over plain seeking:",
-                                 browser.held_steps.median() / plain.median(), 0.2) &&
+  met = benchmark::print_against(
+            "median step over plain seeking:", browser.held_steps.median() / plain.median(), 0.2) &&
         met;
   return met;
 }

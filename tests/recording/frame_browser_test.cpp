@@ -199,7 +199,8 @@ TEST_CASE("a film that is lost meanwhile is told of") {
   FrameIndex index = index_of(file);
   index.stamps.push_back(index.stamps.back() + 1);  // one more than there are
   FrameBrowser browser(file, index, {1, 1});
-  CHECK_THROWS_WITH(browser.get(index.frames() - 1), Catch::Matchers::Contains("cannot be decoded"));
+  CHECK_THROWS_WITH(browser.get(index.frames() - 1),
+                    Catch::Matchers::Contains("cannot be decoded"));
 }
 
 TEST_CASE("colours for the eye follow range and matrix") {

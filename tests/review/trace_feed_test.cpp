@@ -24,7 +24,8 @@ TEST_CASE("a region's trace rises in the frame in which its light comes") {
   const test::TemporaryFolder folder;
   const std::filesystem::path file = folder.path() / "film.mkv";
   test::run(
-      "ffmpeg -v error -y -f lavfi -i \"color=gray:s=128x96:r=240:d=0.5,drawbox=x=64:y=32:w=32:h=32:"
+      "ffmpeg -v error -y -f lavfi -i "
+      "\"color=gray:s=128x96:r=240:d=0.5,drawbox=x=64:y=32:w=32:h=32:"
       "c=white:t=fill:enable='gte(n,60)'\" -c:v ffv1 '" +
       file.string() + "'");
   const ReviewedFrames film = open_frames_of(file, 120, std::nullopt, {});

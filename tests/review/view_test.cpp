@@ -19,15 +19,15 @@ bool overlap(const Box& a, const Box& b) {
 }  // namespace
 
 TEST_CASE("the parts of the window overlap at no size, and lie within it") {
-  const std::vector<Point> sizes = {{640, 360},   {640, 480},   {800, 1280}, {1280, 720},
-                                    {1280, 800},  {1920, 1080}, {1080, 1920}, {3840, 2160}};
+  const std::vector<Point> sizes = {{640, 360},  {640, 480},   {800, 1280},  {1280, 720},
+                                    {1280, 800}, {1920, 1080}, {1080, 1920}, {3840, 2160}};
   for (const Point& size : sizes) {
     INFO(size.x << " x " << size.y);
     const Layout layout = layout_for(size.x, size.y);
     CHECK(layout.text >= 12);
-    const std::vector<Box> parts = {layout.title,       layout.frame,       layout.presses,
-                                    layout.details,     layout.press_trace, layout.light_trace,
-                                    layout.times,       layout.overview,    layout.hints};
+    const std::vector<Box> parts = {layout.title,   layout.frame,       layout.presses,
+                                    layout.details, layout.press_trace, layout.light_trace,
+                                    layout.times,   layout.overview,    layout.hints};
     for (std::size_t k = 0; k < parts.size(); ++k) {
       CHECK(parts[k].w > 20);
       CHECK(parts[k].h > 5);
