@@ -26,8 +26,8 @@ report::ComparedSession read_measured(const fs::path& session) {
   }
   if (!inputs_unchanged(session, *measured.result.made_from)) {
     throw Error(
-        "its recording, log, set-up or marks have changed since it was measured; measure the "
-        "campaign");
+        "one of its recording, log, set-up and marks has changed since it was measured; measure "
+        "the campaign");
   }
   measured.result.made_from.reset();
   const SessionFiles files = session_files(session);

@@ -19,6 +19,7 @@ fs::path whole(const fs::path& folder) {
 /// The paths of the sessions from behind what all of them begin with.
 std::vector<fs::path> own_paths(const std::vector<BlindSession>& sessions) {
   std::vector<fs::path> paths;
+  paths.reserve(sessions.size());
   for (const BlindSession& session : sessions) {
     paths.push_back(whole(session.folder));
   }

@@ -18,14 +18,6 @@ std::optional<double> place_of(const onset::PressTiming& press) {
   return press.light ? std::optional<double>(press.light->t_s) : std::nullopt;
 }
 
-double distance_s(const onset::PressTiming& press, double t_s) {
-  double least = HUGE_VAL;
-  for (const std::optional<onset::Instant>& instant : {press.press, press.light}) {
-    least = instant ? std::min(least, std::abs(instant->t_s - t_s)) : least;
-  }
-  return least;
-}
-
 bool is_undo(const Entry& entry) {
   return std::holds_alternative<Undo>(entry.action);
 }
@@ -76,7 +68,16 @@ std::optional<std::int64_t> last_standing_undo(const std::vector<const Entry*>& 
 /// Goes through the records that stand and fills a `MarkSet`.
 class MarkReplay {
  public:
-  MarkReplay(MarkSet& set, const onset::Timings& found) : set_(set), found_(found) {}
+  MarkReplay(MarkSet& set, const onset::Timings& found) : set_(set) {
+    for (const onset::PressTiming& press : found.presses) {
+      by_index_.emplace(press.index, &press);
+      for (const std::optional<onset::Instant>& instant : {press.press, press.light}) {
+        if (instant) {
+          by_time_.emplace(instant->t_s, &press);
+        }
+      }
+    }
+  }
 
   void operator()(const Mark& mark) {
     PressMarks& press = press_at(mark.at, mark.t_s);
@@ -103,15 +104,15 @@ class MarkReplay {
   /// The found press nearest to `t_s` among those close by; the one of that index goes first.
   const onset::PressTiming* found_near(std::int64_t index, double t_s) const {
     const onset::PressTiming* nearest = nullptr;
-    double least = kSamePlaceSeconds;
-    for (const onset::PressTiming& press : found_.presses) {
-      const double distance = distance_s(press, t_s);
-      if (distance <= kSamePlaceSeconds && press.index == index) {
-        return &press;
+    double least_s = HUGE_VAL;
+    for (auto near = by_time_.lower_bound(t_s - kSamePlaceSeconds);
+         near != by_time_.end() && near->first <= t_s + kSamePlaceSeconds; ++near) {
+      if (near->second->index == index) {
+        return near->second;
       }
-      if (distance <= least) {
-        least = distance;
-        nearest = &press;
+      if (std::abs(near->first - t_s) < least_s) {
+        least_s = std::abs(near->first - t_s);
+        nearest = near->second;
       }
     }
     return nearest;
@@ -121,22 +122,22 @@ class MarkReplay {
     if (at.near_s) {
       return found_near(at.index, *at.near_s);
     }
-    const auto same =
-        std::find_if(found_.presses.begin(), found_.presses.end(),
-                     [&at](const onset::PressTiming& press) { return press.index == at.index; });
-    return same == found_.presses.end() ? nullptr : &*same;
+    const auto same = by_index_.find(at.index);
+    return same == by_index_.end() ? nullptr : same->second;
   }
 
   /// A press that was added, by where it is or, where that is not told, by its index.
   PressMarks* added_press(const PressRef& at) {
-    for (auto& [index, press] : set_.presses_) {
-      const bool near =
-          at.near_s && std::abs(press.near_s.value_or(HUGE_VAL) - *at.near_s) <= kSamePlaceSeconds;
-      if (press.added && (near || (!at.near_s && index == at.index))) {
-        return &press;
+    auto index = at.index;
+    if (at.near_s) {
+      const auto near = added_by_time_.lower_bound(*at.near_s - kSamePlaceSeconds);
+      if (near == added_by_time_.end() || near->first > *at.near_s + kSamePlaceSeconds) {
+        return nullptr;
       }
+      index = near->second;
     }
-    return nullptr;
+    const auto known = set_.presses_.find(index);
+    return known != set_.presses_.end() && known->second.added ? &known->second : nullptr;
   }
 
   PressMarks* known_press(const PressRef& at) {
@@ -164,13 +165,16 @@ class MarkReplay {
     press.index = index;
     press.added = true;
     press.near_s = at.near_s.value_or(t_s);
+    added_by_time_.emplace(*press.near_s, index);
     // A new press is where its own first mark is; one that was found elsewhere has been lost.
     set_.strays_ += at.near_s && *at.near_s != t_s ? 1 : 0;
     return press;
   }
 
   MarkSet& set_;
-  const onset::Timings& found_;
+  std::map<std::int64_t, const onset::PressTiming*> by_index_;
+  std::multimap<double, const onset::PressTiming*> by_time_;
+  std::map<double, std::int64_t> added_by_time_;
 };
 
 MarkSet::MarkSet(const std::vector<Entry>& entries, const onset::Timings& found) {

@@ -7,7 +7,6 @@
 #include <nlohmann/json.hpp>
 
 #include "analysis/onset/json_node.hpp"
-#include "analysis/onset/timings_reader.hpp"
 #include "harness/session/error.hpp"
 
 namespace thumblight::marks {
@@ -20,6 +19,8 @@ using onset::JsonNode;
 constexpr std::size_t kLongestLine = std::size_t{64} << 10;
 /// A third of a million marks; more were not made by hand.
 constexpr std::uintmax_t kLargestFile = std::uintmax_t{64} << 20;
+/// Of a frame that lasts three seconds and a half.
+constexpr double kLargestUncertaintySeconds = 1;
 constexpr double kFarthestPixel = 100'000;
 
 constexpr std::array kRegionNames = {"patch", "press", "change"};
@@ -51,7 +52,7 @@ Action read_mark(const JsonNode& object) {
   mark.at = read_reference(object);
   mark.what = read_what(object.need("what"));
   mark.t_s = object.need("t_s").time_s();
-  mark.u_s = object.need("u_s").number_within(0, onset::kFarthestTimeSeconds);
+  mark.u_s = object.need("u_s").number_within(0, kLargestUncertaintySeconds);
   mark.frame = object.maybe("frame", &JsonNode::whole);
   if (mark.frame && *mark.frame < 0) {
     object.need("frame").fail("must be a whole number that is not negative");

@@ -38,6 +38,9 @@ bool lies_within(const Mark& mark, const onset::RecordingInfo& recording) {
 class Merger {
  public:
   Merger(onset::Timings& timings, const MarkSet& set) : timings_(timings) {
+    for (std::size_t k = 0; k < timings.presses.size(); ++k) {
+      places_.emplace(timings.presses[k].index, k);
+    }
     for (const auto& [index, press] : set.presses()) {
       PressMarks& kept = presses_.emplace_back(press);
       keep_within(kept.press);
@@ -55,6 +58,8 @@ class Merger {
       }
     }
     sort_presses();
+    drop_doubts(&PressTiming::press, "press");
+    drop_doubts(&PressTiming::light, "light");
     share_exposure();
     if (beyond_ > 0) {
       timings_.warnings.push_back(
@@ -85,11 +90,9 @@ class Merger {
 
   /// Null for a press of which nothing is left.
   PressTiming* press_of(const PressMarks& marks) {
-    const auto found =
-        std::find_if(timings_.presses.begin(), timings_.presses.end(),
-                     [&](const PressTiming& press) { return press.index == marks.index; });
-    if (found != timings_.presses.end()) {
-      return &*found;
+    const auto found = places_.find(marks.index);
+    if (found != places_.end()) {
+      return &timings_.presses[found->second];
     }
     if (!marks.has_marks()) {
       return nullptr;
@@ -162,6 +165,19 @@ class Merger {
     }
   }
 
+  /// Where no instant of its kind is as it was found, what shifted the found ones is gone.
+  void drop_doubts(std::optional<Instant> PressTiming::*member, const char* on) {
+    const bool one_is_found = std::any_of(timings_.presses.begin(), timings_.presses.end(),
+                                          [&](const PressTiming& press) {
+                                            const std::optional<Instant>& instant = press.*member;
+                                            return instant && !instant->passes && !press.left_out;
+                                          });
+    if (!one_is_found) {
+      std::erase_if(timings_.recording.shared,
+                    [on](const onset::SharedDoubt& doubt) { return doubt.on == on; });
+    }
+  }
+
   /// The open exposure shifts all marked instants alike: it cancels where both instants of a press
   /// are marked, and shifts the mean total by the share of the presses that have one alone.
   void share_exposure() {
@@ -189,6 +205,7 @@ class Merger {
   }
 
   onset::Timings& timings_;
+  std::map<std::int64_t, std::size_t> places_;  ///< of the found presses, by their index
   std::vector<PressMarks> presses_;
   onset::HandMarks by_hand_;
   std::size_t beyond_ = 0;

@@ -184,3 +184,19 @@ TEST_CASE(
   CHECK(again.pass == 3);
   CHECK(again.presses == std::vector<std::int64_t>{0, 1});
 }
+
+TEST_CASE("tens of thousands of presses and marks are no burden") {
+  const onset::Timings found = test::found_timings(20'000);
+  std::vector<Action> actions;
+  for (int k = 0; k < 20'000; ++k) {
+    Mark mark = test::mark(k, What::kPress, 1.0 + k);
+    mark.at.near_s = 1.0 + k;
+    actions.emplace_back(mark);
+    Mark added = test::mark(1'000'000 + k, What::kLight, 1.5 + k);
+    added.at.near_s = added.t_s;
+    actions.emplace_back(added);
+  }
+  const MarkSet set = set_of(actions, found);
+  CHECK(set.presses().size() == 40'000);
+  CHECK(set.strays() == 0);
+}

@@ -239,3 +239,17 @@ TEST_CASE("a last line cut short is a warning, and regions go into the set-up") 
   take_regions(dragged, setup);
   CHECK(setup.lamp->x == 5);
 }
+
+TEST_CASE("what shifted the found instants goes with the last of them") {
+  onset::Timings found = test::found_timings(2);
+  found.recording.shared = {{"finger", "press", 0.002}, {"readout", "total", 0.001}};
+  const onset::Timings one = merged({test::mark(0, What::kPress, 1.0)}, found);
+  CHECK(one.recording.shared.size() == 2);
+  const onset::Timings all =
+      merged({test::mark(0, What::kPress, 1.0), test::mark(1, What::kPress, 2.0)}, found);
+  REQUIRE(all.recording.shared.size() == 1);
+  CHECK(all.recording.shared[0].source == "readout");
+  const onset::Timings rest =
+      merged({test::mark(0, What::kPress, 1.0), LeaveOut{{1, {}}, "blurred"}}, found);
+  CHECK(rest.recording.shared.size() == 1);
+}
