@@ -53,8 +53,15 @@ void draw_region(Canvas& canvas, const Layout& layout, const Review& review, Reg
   if (!seen) {
     return;
   }
-  draw_tag(canvas, tag_corner(box, layout.frame, layout.text * 1.3, is_press),
-           is_press ? "press" : "light", shade);
+  const double strip = layout.text * 1.3 + 2 * layout.gap;  // below it lies what the frame is
+  const Box room = {layout.frame.x, layout.frame.y, layout.frame.w, layout.frame.h - strip};
+  draw_tag(canvas, tag_corner(box, room, layout.text * 1.3, is_press), is_press ? "press" : "light",
+           shade);
+}
+
+/// Along the lower edge of the frame.
+Point strip_corner(const Layout& layout, double x) {
+  return {layout.frame.x + layout.gap + x, layout.frame.bottom() - layout.text * 1.3 - layout.gap};
 }
 
 /// Says that the frame is the one of the press or of its light.
@@ -63,13 +70,13 @@ void draw_instants(Canvas& canvas, const Layout& layout, const Review& review) {
     return;
   }
   const PressView view = review.view(*review.row());
-  double x = layout.frame.x + layout.gap;
+  double x = 0;
   const auto tell = [&](const std::optional<SeenInstant>& instant, const char* what, Shade shade) {
     if (!instant || instant->frame != review.frame()) {
       return;
     }
     const std::string words = std::string(what) + (instant->by_hand ? ", by hand" : "");
-    draw_tag(canvas, {x, layout.frame.bottom() - layout.text * 1.3 - layout.gap}, words, shade);
+    draw_tag(canvas, strip_corner(layout, x), words, shade);
     x += canvas.text_width(words) + 2 * layout.text;
   };
   tell(view.press, "this is the frame of the press", kPressShade);
@@ -94,8 +101,7 @@ void draw_frame(Canvas& canvas, const Layout& layout, const Review& review, void
   if (is_current) {
     draw_instants(canvas, layout, review);
   } else {
-    draw_tag(canvas, {layout.frame.x + layout.gap, layout.frame.y + layout.gap}, "decoding",
-             kDoubt);
+    draw_tag(canvas, strip_corner(layout, 0), "this frame is being decoded", kDoubt);
   }
   canvas.unclip();
 }

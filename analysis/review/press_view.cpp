@@ -70,6 +70,9 @@ void judge(PressView& view, const onset::PressTiming* found, const marks::PressM
   if (said != nullptr && said->left_out) {
     view.state = PressState::kLeftOut;
     view.reason = *said->left_out;
+  } else if (view.total_s().value_or(0) < 0) {
+    view.state = PressState::kDoubtful;
+    view.reason = "its light lies before its press";
   } else if (by_hand) {
     view.state = PressState::kByHand;
   } else if (hides_rest) {

@@ -208,7 +208,7 @@ void Review::mark(marks::What what) {
   ReviewedSession& session = mutable_session();
   session.marks.mark(rows_[*row_].index, what, session.chosen(frame_), session.pass);
   const std::string words =
-      std::string(marks::name(what)) + " of " + press_words(*row_) + " placed in this frame";
+      press_words(*row_) + ": its " + marks::name(what) + " is placed in this frame";
   make_rows();
   message_ = words;
 }

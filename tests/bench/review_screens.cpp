@@ -44,14 +44,13 @@ void shoot_review(const BenchOptions& options, const std::filesystem::path& sess
   const auto shoot_page = [&](const std::string& page) {
     shoot(display, options.out / ("review-" + page + "-" + text_of(size) + ".png"));
   };
-  type(driver, {"Right", "p", "Down", "x", "Down", "Return", "Down", "Tab", "Tab", "l"});
-  type(driver, {"Left"});
+  type(driver, {"Right", "p", "Down", "x", "Down", "Return", "Down", "Tab", "Right", "l"});
   shoot_page("marks");
   type(driver, {"r", "shift+Right"});
   shoot_page("regions");
   type(driver, {"Escape"});
-  driver.move_mouse(size.width * 3 / 10, size.height * 3 / 10);
-  for (int turn = 0; turn < 7; ++turn) {
+  driver.move_mouse(size.width * 28 / 100, size.height * 27 / 100);
+  for (int turn = 0; turn < 6; ++turn) {
     driver.click(4);
   }
   sleep_ns(kDrawnNs);

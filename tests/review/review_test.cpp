@@ -105,6 +105,16 @@ TEST_CASE("presses that the tool did not find are doubtful or are added") {
   CHECK(review.rows().size() == 2);
 }
 
+TEST_CASE("a light that is placed before its press is doubtful, whoever placed it") {
+  const TemporaryFolder folder;
+  Review review = review_of(made_session(folder.path(), found_presses(1)));
+  press_all(review, "Left Left L");
+  CHECK(review.view(0).state == PressState::kDoubtful);
+  CHECK_THAT(reason_words(review), Contains("before its press"));
+  press_all(review, "Shift+Left P");
+  CHECK(review.view(0).state == PressState::kByHand);
+}
+
 TEST_CASE("where nothing was found, the first mark places the first press") {
   const TemporaryFolder folder;
   Review review = review_of(made_session(folder.path(), {}));

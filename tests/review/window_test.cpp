@@ -27,6 +27,7 @@ namespace {
 
 constexpr Size kScreen = {1280, 720};
 constexpr int kPresses = 11;
+constexpr std::int64_t kSeenNs = 120 * kNsPerMs;  // a frame is mostly decoded and drawn by then
 
 std::string contents(const std::filesystem::path& file) {
   std::ifstream input(file, std::ios::binary);
@@ -122,10 +123,13 @@ void drag_region(WindowDriver& driver, const Middle& from, int dx, int dy,
 void mark_press(WindowDriver& driver, const std::filesystem::path& session, bool first) {
   if (!first) {
     driver.key("Down");
+    sleep_ns(kSeenNs);
   }
   driver.key("Right");
+  sleep_ns(kSeenNs);
   key_that_saves(driver, "p", session);
   driver.key("Tab");
+  sleep_ns(kSeenNs);
   key_that_saves(driver, "l", session);
 }
 
