@@ -90,8 +90,8 @@ onset::Timings found_in(const fs::path& folder, const fs::path& recording, const
 
 std::optional<std::int64_t> counted_frames(const onset::Timings& found) {
   const std::optional<onset::CameraInfo>& camera = found.recording.camera;
-  const bool is_sound = camera && camera->faults == 0 && camera->odd_stamps == 0;
-  return is_sound ? std::optional<std::int64_t>(camera->frames) : std::nullopt;
+  const bool is_faultless = camera && camera->faults == 0 && camera->odd_stamps == 0;
+  return is_faultless ? std::optional<std::int64_t>(camera->frames) : std::nullopt;
 }
 
 std::optional<double> capture_rate(const onset::Timings& found, const onset::Setup& setup) {
@@ -152,6 +152,7 @@ void run_review(const Options& options, const Streams& streams) {
   const std::vector<fs::path> folders = sessions_of(options);
   review::require_display();
   std::vector<std::unique_ptr<review::ReviewedSession>> sessions;
+  sessions.reserve(folders.size());
   for (const fs::path& folder : folders) {
     sessions.push_back(open_session(folder, options, streams));
   }
