@@ -29,9 +29,10 @@ install_packages() {
 
 # What building takes; what the bench needs: a display of its own, keys, OpenGL.
 build_packages=(g++ cmake ninja-build pkg-config libsdl2-dev libcli11-dev nlohmann-json3-dev catch2 libboost-dev
-  libeigen3-dev libavformat-dev libavcodec-dev libavutil-dev libswscale-dev libswresample-dev librsvg2-dev libcairo2-dev)
+  libeigen3-dev libavformat-dev libavcodec-dev libavutil-dev libswscale-dev libswresample-dev librsvg2-dev libcairo2-dev
+  libimgui-dev libfontconfig-dev)
 # Fetches the chart library of the report; a Node.js from elsewhere may have brought it along.
 command -v npm >/dev/null || build_packages+=(npm nodejs)
-bench_packages=(xvfb libx11-dev libxtst-dev libgl1-mesa-dri)
+bench_packages=(xvfb libx11-dev libxtst-dev libgl1-mesa-dri fonts-dejavu-core)
 # What the tests hold the reading of recordings against; what opens the report.
 test_packages=(ffmpeg chromium)

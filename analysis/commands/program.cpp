@@ -17,6 +17,8 @@ constexpr std::array kVerbs = {
          add_measure},
     Verb{"extract", "Find every press and light in a recording, with their uncertainty",
          add_extract},
+    Verb{"review", "Look at the frames in a window, and mark presses and lights by hand",
+         add_review},
     Verb{"split", "Split each press into its portions, from timings and session log", add_split},
     Verb{"compare", "Say whether set-ups differ, and by how much; or table a campaign",
          add_compare},

@@ -61,6 +61,9 @@ Action add_rehearse(CLI::App& app);
 /// `report`: one file to be read in a browser.
 Action add_report(CLI::App& app);
 
+/// `review`: a window to look at the frames and to mark by hand.
+Action add_review(CLI::App& app);
+
 /// `split`: timings and log to the portions of each press.
 Action add_split(CLI::App& app);
 

@@ -30,20 +30,25 @@ std::string number_in(const std::string& stem) {
 
 }  // namespace
 
-ImageFolder::ImageFolder(const std::filesystem::path& folder) {
+std::vector<NumberedImage> list_images(const std::filesystem::path& folder) {
+  std::vector<NumberedImage> images;
   for (const auto& entry : std::filesystem::directory_iterator(folder)) {
     const std::string digits = number_in(entry.path().stem().string());
     if (is_image(entry.path()) && !digits.empty() && digits.size() < 18) {
-      images_.push_back({std::stoll(digits), entry.path()});
+      images.push_back({std::stoll(digits), entry.path()});
     }
   }
-  std::sort(images_.begin(), images_.end(),
-            [](const Image& a, const Image& b) { return a.number < b.number; });
-  if (images_.empty()) {
+  std::sort(images.begin(), images.end(),
+            [](const NumberedImage& a, const NumberedImage& b) { return a.number < b.number; });
+  if (images.empty()) {
     throw Error(folder.string() +
                 ": the folder holds no numbered images (such as 000001.png); give a video or such "
                 "a folder");
   }
+  return images;
+}
+
+ImageFolder::ImageFolder(const std::filesystem::path& folder) : images_(list_images(folder)) {
   info_ = VideoReader(images_.front().file, 1).info();
   info_.file = folder.filename().string();
   info_.kind = "images";
@@ -60,7 +65,7 @@ bool ImageFolder::next(Frame& frame) {
   if (at_ == images_.size()) {
     return false;
   }
-  const Image& image = images_[at_++];
+  const NumberedImage& image = images_[at_++];
   reader_ = std::make_unique<VideoReader>(image.file, 1);
   const VideoInfo& found = reader_->info();
   if (found.width != info_.width || found.height != info_.height ||

@@ -77,6 +77,19 @@ LumaPlane luma_of(const AVFrame& frame) {
           descriptor_of(frame).comp[0].depth};
 }
 
+std::uint64_t print_of(const LumaPlane& luma) {
+  // FNV-1a, 64 bits
+  std::uint64_t print = 14695981039346656037U;
+  const int bytes = luma.width * (luma.bit_depth > 8 ? 2 : 1);
+  for (int y = 0; y < luma.height; ++y) {
+    const std::uint8_t* row = luma.data + y * luma.stride;
+    for (int x = 0; x < bytes; ++x) {
+      print = (print ^ row[x]) * 1099511628211U;
+    }
+  }
+  return print;
+}
+
 FrameHandle LumaExtractor::converted(const AVFrame& frame) {
   const bool deep = descriptor_of(frame).comp[0].depth > 8;
   const AVPixelFormat format = deep ? AV_PIX_FMT_GRAY16LE : AV_PIX_FMT_GRAY8;

@@ -41,6 +41,9 @@ class LumaExtractor {
 /// The plane of a picture that `LumaExtractor` gave.
 LumaPlane luma_of(const AVFrame& frame);
 
+/// A number that differs wherever a code of the plane does, but for a chance of 2^-64.
+std::uint64_t print_of(const LumaPlane& luma);
+
 Coding coding_of(const AVFrame& frame);
 
 }  // namespace thumblight::recording

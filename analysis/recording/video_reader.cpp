@@ -66,11 +66,9 @@ std::optional<double> expected_frames(const AVFormatContext& input, const AVStre
 }  // namespace
 
 VideoReader::VideoReader(const std::filesystem::path& file, int threads)
-    : stream_(open_stream(file, true, threads)),
-      decoded_(av_frame_alloc()),
-      packet_(av_packet_alloc()) {
+    : decoder_(file, threads), decoded_(av_frame_alloc()) {
   fill_info(file);
-  if (!decode()) {
+  if (!decoder_.next(*decoded_)) {
     throw Error(file.string() +
                 ": not one picture of it can be decoded; the file may be cut "
                 "short, copy it from the camera again");
@@ -82,56 +80,22 @@ VideoReader::VideoReader(const std::filesystem::path& file, int threads)
 }
 
 void VideoReader::fill_info(const std::filesystem::path& file) {
-  const AVStream& stream = *stream_.input->streams[stream_.index];
+  const AVFormatContext& input = *decoder_.stream().input;
+  const AVStream& stream = *input.streams[decoder_.stream().index];
   info_.file = file.filename().string();
   info_.kind = "video";
   info_.codec = avcodec_get_name(stream.codecpar->codec_id);
   info_.rotation_deg = clockwise_turn(stream);
   info_.time_base = {stream.time_base.num, stream.time_base.den};
   info_.marked_hz = rate_of(stream.avg_frame_rate);
-  info_.expected_frames = expected_frames(*stream_.input, stream);
-  info_.has_sound = has_stream(*stream_.input, false);
+  info_.expected_frames = expected_frames(input, stream);
+  info_.has_sound = has_stream(input, false);
   if (stream.start_time != AV_NOPTS_VALUE) {
     info_.start_s = static_cast<double>(stream.start_time) * av_q2d(stream.time_base);
   }
   info_.edits = read_edit_list(file);
   read_capture_rate(stream.metadata, info_);
-  read_capture_rate(stream_.input->metadata, info_);
-}
-
-bool VideoReader::feed() {
-  while (true) {
-    const int read = av_read_frame(stream_.input.get(), packet_.get());
-    if (read < 0) {
-      faults_ += read != AVERROR_EOF ? 1 : 0;
-      flushed_ = true;
-      return avcodec_send_packet(stream_.codec.get(), nullptr) >= 0;
-    }
-    const bool ours = packet_->stream_index == stream_.index;
-    faults_ += ours && (packet_->flags & AV_PKT_FLAG_CORRUPT) != 0 ? 1 : 0;
-    const int sent = ours ? avcodec_send_packet(stream_.codec.get(), packet_.get()) : 0;
-    av_packet_unref(packet_.get());
-    if (ours && sent >= 0) {
-      return true;
-    }
-    faults_ += ours ? 1 : 0;
-  }
-}
-
-bool VideoReader::decode() {
-  while (true) {
-    const int received = avcodec_receive_frame(stream_.codec.get(), decoded_.get());
-    if (received == 0) {
-      return true;
-    }
-    if (received == AVERROR(EAGAIN) && !flushed_) {
-      feed();
-    } else if (received == AVERROR_EOF || flushed_) {
-      return false;
-    } else {
-      ++faults_;
-    }
-  }
+  read_capture_rate(input.metadata, info_);
 }
 
 void VideoReader::take_stamp(Frame& frame) {
@@ -145,7 +109,7 @@ void VideoReader::take_stamp(Frame& frame) {
 }
 
 bool VideoReader::next(Frame& frame) {
-  if (!holds_first_ && !decode()) {
+  if (!holds_first_ && !decoder_.next(*decoded_)) {
     return false;
   }
   holds_first_ = false;

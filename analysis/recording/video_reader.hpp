@@ -3,7 +3,7 @@
 #include <filesystem>
 
 #include "analysis/recording/frame_source.hpp"
-#include "analysis/recording/stream_opener.hpp"
+#include "analysis/recording/stream_decoder.hpp"
 
 namespace thumblight::recording {
 
@@ -14,24 +14,19 @@ class VideoReader : public FrameSource {
 
   const VideoInfo& info() const override { return info_; }
   bool next(Frame& frame) override;
-  std::int64_t faults() const override { return faults_; }
+  std::int64_t faults() const override { return decoder_.faults(); }
 
  private:
-  bool decode();
-  bool feed();
   void fill_info(const std::filesystem::path& file);
   void take_stamp(Frame& frame);
 
-  OpenStream stream_;
+  StreamDecoder decoder_;
   FrameHandle decoded_;
-  PacketHandle packet_;
   LumaExtractor luma_;
   VideoInfo info_;
-  std::int64_t faults_ = 0;
   std::int64_t last_stamp_ = 0;
   std::int64_t last_gap_ = 1;
   std::int64_t frames_ = 0;
-  bool flushed_ = false;
   bool holds_first_ = false;
 };
 

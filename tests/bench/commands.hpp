@@ -38,4 +38,7 @@ int filmed(const BenchOptions& options);
 /// A picture of each page of the harness in several sizes.
 int screenshots(const BenchOptions& options);
 
+/// The same of the review of a rehearsed session.
+int review_screens(const BenchOptions& options);
+
 }  // namespace thumblight::bench

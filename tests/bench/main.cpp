@@ -25,6 +25,8 @@ constexpr Command kCommands[] = {
     {"filmed", "A filmed session in two pacings, measured from the film, against what was seen.",
      bench::filmed},
     {"screenshots", "A picture of each page of the harness in three sizes.", bench::screenshots},
+    {"review-screens", "Pictures of the review of a rehearsed session in two sizes.",
+     bench::review_screens},
 };
 
 /// The programs as the build lays them out beside this one.
@@ -41,7 +43,8 @@ bench::BenchOptions defaults() {
 
 void add_options(CLI::App& app, bench::BenchOptions& options) {
   app.add_option("--harness", options.harness, "thumblight-harness");
-  app.add_option("--analysis", options.analysis, "thumblight-analysis, for main-job and filmed");
+  app.add_option("--analysis", options.analysis,
+                 "thumblight-analysis, for main-job, filmed and review-screens");
   app.add_option("--client", options.client, "thumblight-xlib-client, for yardstick");
   app.add_option("--camera", options.camera, "thumblight-screen-camera, for filmed");
   app.add_option("--out", options.out, "the folder for everything that is written; new or empty");

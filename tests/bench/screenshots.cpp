@@ -1,10 +1,9 @@
-#include <cstdio>
-
 #include "harness/session/error.hpp"
 #include "tests/bench/clock.hpp"
 #include "tests/bench/commands.hpp"
 #include "tests/bench/key_injector.hpp"
 #include "tests/bench/pixel_observer.hpp"
+#include "tests/bench/screen_picture.hpp"
 #include "tests/bench/virtual_display.hpp"
 
 namespace thumblight::bench {
@@ -13,22 +12,6 @@ namespace {
 constexpr Size kSizes[] = {{640, 480}, {1280, 720}, {1920, 1080}};
 constexpr std::int64_t kPageNs = 700 * kNsPerMs;     // a page is up well before that
 constexpr std::int64_t kAnswerNs = 1300 * kNsPerMs;  // the caution wants a key held for a second
-
-/// Writes the screen as it is now.
-void shoot(const VirtualDisplay& display, const std::filesystem::path& png) {
-  const std::filesystem::path copy = png.string() + ".xwd";
-  std::filesystem::copy_file(display.screen_file(), copy,
-                             std::filesystem::copy_options::overwrite_existing);
-  ChildPlan plan;
-  plan.program = "convert";
-  plan.arguments = {"xwd:" + copy.string(), "png:" + png.string()};
-  if (run_program(plan, 60) != 0) {
-    throw Error("'convert' could not make '" + png.string() + "' of the screen");
-  }
-  std::filesystem::remove(copy);
-  std::printf("%s\n", png.c_str());
-  std::fflush(stdout);
-}
 
 void tap(KeyInjector& key, std::int64_t held_ns) {
   key.press();

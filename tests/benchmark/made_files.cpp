@@ -50,6 +50,18 @@ std::filesystem::path make_film(const std::filesystem::path& folder, int seconds
   return film;
 }
 
+std::filesystem::path make_moving_film(const std::filesystem::path& folder, int seconds) {
+  constexpr int kLoop_s = 5;
+  const std::filesystem::path loop = folder / "moving.mp4";
+  seconds_of_command(kFfmpeg +
+                     "-f lavfi -i \"testsrc2=s=1920x1080:r=240:d=5,noise=c0s=6:c0f=t\" -c:v "
+                     "libx264 -preset veryfast -b:v 40M -pix_fmt yuv420p " +
+                     quoted(loop));
+  const std::filesystem::path film = folder / ("moving-" + std::to_string(seconds) + ".mp4");
+  repeat(loop, seconds / kLoop_s, "-c copy", film);
+  return film;
+}
+
 std::filesystem::path make_trace(const std::filesystem::path& folder, int minutes,
                                  const char* ending) {
   const std::filesystem::path loop = folder / "minute.wav";
