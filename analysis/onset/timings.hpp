@@ -28,6 +28,9 @@ struct Instant {
   std::optional<double> level;        ///< height of the step, linear light or full scale of a trace
 };
 
+/// Flag of a press whose light cannot be told from ordinary motion: for a person to look at.
+inline constexpr char kDoubtful[] = "doubtful";
+
 /// What was seen of one press; an instant that was not seen is empty.
 struct PressTiming {
   std::int64_t index = 0;
@@ -91,7 +94,7 @@ struct LightInfo {
 
 /// An uncertainty that all presses share, so that averaging does not lessen it.
 struct SharedDoubt {
-  std::string source;  ///< readout, exposure, sound or finger
+  std::string source;  ///< readout, exposure, change, sound or finger
   std::string on;      ///< press, light, lamp or total
   double u_s = 0;
 };
