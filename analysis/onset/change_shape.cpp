@@ -17,7 +17,13 @@ constexpr double kSurePart = 5;      ///< standard deviations at which a part is
 constexpr double kLeastPart = 0.03;  ///< of the whole change
 constexpr double kStep = 1.0 / 16;   ///< of a frame, of the search
 constexpr std::array kDecays_s = {0.0002, 0.0012, 0.0025, 0.005};
+constexpr double kUsualPicture_s = 1 / 60.0;
+constexpr double kUnusual = 1.5;  ///< so much better another rate must explain the traces
 constexpr std::array kPictures_s = {1 / 120.0, 1 / 60.0, 1 / 50.0, 1 / 30.0};
+
+bool is_there(double part, double u, double whole) {
+  return std::abs(part) > kSurePart * u && std::abs(part) > kLeastPart * whole;
+}
 
 using Parts = std::array<double, kParts>;
 
@@ -107,6 +113,7 @@ class CourseFit {
   double squares_at(const Attempt& attempt, std::size_t k, double begin_s) const {
     const ChangeTrace& trace = traces_[k];
     double sum = 0;
+    double mean = 0;
     for (std::size_t i = 0; i < trace.amount.size(); ++i) {
       double left = trace.amount[i];
       for (int part = 0; part < kParts; ++part) {
@@ -114,8 +121,10 @@ class CourseFit {
                 part_at(attempt, part, begin_s, trace.start_s[i]);
       }
       sum += left * left;
+      mean += left / static_cast<double>(trace.amount.size());
     }
-    return sum;
+    // A coder holds its errors over many frames: each trace has a level of its own.
+    return sum - mean * mean * static_cast<double>(trace.amount.size());
   }
 
   /// The parts that suit the beginnings best, and one part more before them if asked for.
@@ -131,18 +140,23 @@ class CourseFit {
     Eigen::VectorXd product = Eigen::VectorXd::Zero(count);
     double all = 0;
     double frames = 0;
-    Eigen::VectorXd row(count);
     for (std::size_t k = 0; k < traces_.size(); ++k) {
-      for (std::size_t i = 0; i < traces_[k].amount.size(); ++i) {
+      const ChangeTrace& trace = traces_[k];
+      const auto n = static_cast<Eigen::Index>(trace.amount.size());
+      Eigen::MatrixXd rows(count, n);
+      for (Eigen::Index i = 0; i < n; ++i) {
         for (int part = 0; part < count; ++part) {
-          row[part] =
-              part_at(attempt, first_part + part, attempt.begins_s[k], traces_[k].start_s[i]);
+          rows(part, i) = part_at(attempt, first_part + part, attempt.begins_s[k],
+                                  trace.start_s[static_cast<std::size_t>(i)]);
         }
-        square += row * row.transpose();
-        product += row * traces_[k].amount[i];
-        all += traces_[k].amount[i] * traces_[k].amount[i];
-        frames += 1;
       }
+      Eigen::VectorXd amounts = Eigen::Map<const Eigen::VectorXd>(trace.amount.data(), n);
+      amounts.array() -= amounts.mean();
+      rows.colwise() -= rows.rowwise().mean().eval();
+      square += rows * rows.transpose();
+      product += rows * amounts;
+      all += amounts.squaredNorm();
+      frames += static_cast<double>(n);
     }
     square += 1e-9 * Eigen::MatrixXd::Identity(count, count);
     const Eigen::MatrixXd inverse = square.inverse();
@@ -164,32 +178,17 @@ class CourseFit {
     attempt.squares = solved.squares;
   }
 
-  static bool is_there(double part, double u, double whole) {
-    return std::abs(part) > kSurePart * u && std::abs(part) > kLeastPart * whole;
-  }
-
-  /// Moves all beginnings to the first picture that has a part in the change.
+  /// Moves all beginnings past a first picture that has no part in the change.
   void find_first(Attempt& attempt) const {
-    for (int tries = 0; tries < 3; ++tries) {
-      const double whole =
-          std::abs(attempt.parts[0]) + std::abs(attempt.parts[1]) + std::abs(attempt.parts[2]);
-      const Solved earlier = solve(attempt, -1);
-      if (is_there(earlier.parts[0], earlier.u[0], whole)) {
-        shift(attempt, -attempt.picture_s);
-      } else if (!is_there(attempt.parts[0], attempt.parts_u[0], whole) &&
-                 is_there(attempt.parts[1], attempt.parts_u[1], whole)) {
-        shift(attempt, attempt.picture_s);
-      } else {
-        return;
+    const double whole =
+        std::abs(attempt.parts[0]) + std::abs(attempt.parts[1]) + std::abs(attempt.parts[2]);
+    if (!is_there(attempt.parts[0], attempt.parts_u[0], whole) &&
+        is_there(attempt.parts[1], attempt.parts_u[1], whole)) {
+      for (double& begin_s : attempt.begins_s) {
+        begin_s += attempt.picture_s;
       }
+      settle(attempt);
     }
-  }
-
-  void shift(Attempt& attempt, double by_s) const {
-    for (double& begin_s : attempt.begins_s) {
-      begin_s += by_s;
-    }
-    settle(attempt);
   }
 
   const std::vector<ChangeTrace>& traces_;
@@ -197,21 +196,151 @@ class CourseFit {
   EdgeResponse response_{{}, 1e-3, 0};
 };
 
-/// How far the beginnings move under courses that explain the traces nearly as well.
-double open_s(const std::vector<Attempt>& attempts, const Attempt& best, double per_frame) {
-  double sum = 0;
-  double weights = 0;
-  for (const Attempt& attempt : attempts) {
-    double apart = 0;
-    for (std::size_t k = 0; k < best.begins_s.size(); ++k) {
-      apart += (attempt.begins_s[k] - best.begins_s[k]) / static_cast<double>(best.begins_s.size());
+/// The first picture by itself.
+struct FirstPicture {
+  double later_s = 0;  ///< a tenth of its rise, after the beginnings it was looked for around
+  double u_s = 0;
+  double decay_s = 0;
+  double part = 0;
+  double part_u = 0;
+};
+
+/// The frames that show no picture but the first, all traces laid over each other.
+class FirstPictureFit {
+ public:
+  FirstPictureFit(const std::vector<ChangeTrace>& traces, const ChangeSearch& search,
+                  const std::vector<double>& begins_s, double picture_s)
+      : search_(search) {
+    constexpr double kBefore = 10;  // frames
+    constexpr double kFewest = 2.2;
+    for (std::size_t k = 0; k < traces.size(); ++k) {
+      Frames frames;
+      for (std::size_t i = 0; i < traces[k].amount.size(); ++i) {
+        const double after_s = traces[k].start_s[i] - begins_s[k];
+        if (after_s > -kBefore * search.interval_s &&
+            after_s < std::max(picture_s - search.exposure_s - 0.3 * search.interval_s,
+                               kFewest * search.interval_s)) {
+          frames.after_s.push_back(after_s);
+          frames.amount.push_back(traces[k].amount[i]);
+        }
+      }
+      count_ += static_cast<double>(frames.amount.size());
+      all_.push_back(std::move(frames));
     }
-    const double weight =
-        std::exp(-std::max(0.0, attempt.squares - best.squares) / (2 * kCorrelated * per_frame));
-    sum += weight * apart * apart;
-    weights += weight;
   }
-  return std::sqrt(sum / weights);
+
+  FirstPicture fitted() const {
+    std::vector<Placed> tried;
+    Placed best;
+    for (const double decay_s : {0.0001, 0.0005, 0.001, 0.0015, 0.002, 0.003, 0.004, 0.006}) {
+      const EdgeResponse response({0, decay_s}, search_.exposure_s, 0);
+      const double tenth_s = share_time_s({0, decay_s}, 0.1);
+      for (double later = -1.5; later <= 1.5; later += 1.0 / 32) {
+        Placed placed = placed_at(response, later * search_.interval_s);
+        placed.decay_s = decay_s;
+        placed.tenth_s = later * search_.interval_s + tenth_s;
+        best = placed.squares < best.squares ? placed : best;
+        tried.push_back(placed);
+      }
+    }
+    return weighed(tried, best);
+  }
+
+ private:
+  struct Frames {
+    std::vector<double> after_s;
+    std::vector<double> amount;
+  };
+  struct Placed {
+    double decay_s = 0;
+    double tenth_s = 0;
+    double part = 0;
+    double weight = 0;  ///< sum of squares of the response
+    double squares = std::numeric_limits<double>::max();
+  };
+
+  Placed placed_at(const EdgeResponse& response, double later_s) const {
+    double square = 0;
+    double product = 0;
+    double all = 0;
+    for (const Frames& frames : all_) {
+      const auto n = static_cast<double>(frames.amount.size());
+      double shown = 0;
+      double amount = 0;
+      double shown2 = 0;
+      double both = 0;
+      double amount2 = 0;
+      for (std::size_t i = 0; i < frames.amount.size(); ++i) {
+        const double share = response(frames.after_s[i] - later_s);
+        shown += share;
+        amount += frames.amount[i];
+        shown2 += share * share;
+        both += share * frames.amount[i];
+        amount2 += frames.amount[i] * frames.amount[i];
+      }
+      if (n > 0) {
+        square += shown2 - shown * shown / n;
+        product += both - shown * amount / n;
+        all += amount2 - amount * amount / n;
+      }
+    }
+    Placed placed;
+    placed.weight = square;
+    placed.part = square > 0 ? product / square : 0;
+    placed.squares = std::max(0.0, all - placed.part * product);
+    return placed;
+  }
+
+  FirstPicture weighed(const std::vector<Placed>& tried, const Placed& best) const {
+    const double variance = kCorrelated * std::max(best.squares / std::max(count_, 1.0),
+                                                   search_.noise * search_.noise /
+                                                       static_cast<double>(1 + all_.size()));
+    double sum = 0;
+    double mean = 0;
+    double square = 0;
+    for (const Placed& placed : tried) {
+      const double weight = std::exp(-(placed.squares - best.squares) / (2 * variance));
+      sum += weight;
+      mean += weight * placed.tenth_s;
+      square += weight * placed.tenth_s * placed.tenth_s;
+    }
+    FirstPicture first;
+    first.later_s = mean / sum;
+    first.u_s = std::sqrt(std::max(0.0, square / sum - first.later_s * first.later_s));
+    first.decay_s = best.decay_s;
+    first.part = best.part;
+    first.part_u = std::sqrt(variance / std::max(best.weight, 1e-9));
+    return first;
+  }
+
+  const ChangeSearch& search_;
+  std::vector<Frames> all_;
+  double count_ = 0;
+};
+
+/// Goes back picture by picture as long as one before has a part in the change, however small;
+/// moves the beginnings to it.
+FirstPicture find_first_picture(const std::vector<ChangeTrace>& traces, const ChangeSearch& search,
+                                double picture_s, std::vector<double>& begins_s) {
+  FirstPicture first = FirstPictureFit(traces, search, begins_s, picture_s).fitted();
+  const double whole = first.part;
+  for (int back = 0; back < 3; ++back) {
+    std::vector<double> earlier_s = begins_s;
+    for (double& begin_s : earlier_s) {
+      begin_s += first.later_s - picture_s;
+    }
+    const FirstPicture earlier = FirstPictureFit(traces, search, earlier_s, picture_s).fitted();
+    if (getenv("DBG"))
+      fprintf(stderr, "earlier: later %.3f fr u %.3f part %.3f (%.3f)\n",
+              earlier.later_s / search.interval_s, earlier.u_s / search.interval_s, earlier.part,
+              earlier.part_u);
+    if (!is_there(earlier.part, earlier.part_u, whole)) {
+      break;
+    }
+    begins_s = std::move(earlier_s);
+    first = earlier;
+  }
+  return first;
 }
 
 }  // namespace
@@ -222,29 +351,44 @@ ChangeCourse fit_course(const std::vector<ChangeTrace>& traces, const ChangeSear
     return course;
   }
   CourseFit fit(traces, search);
-  std::vector<Attempt> attempts;
-  std::size_t best = 0;
-  double frames = 0;
-  for (const ChangeTrace& trace : traces) {
-    frames += static_cast<double>(trace.amount.size());
-  }
+  Attempt chosen;
+  double least = std::numeric_limits<double>::max();
   for (const double picture_s : kPictures_s) {
     for (const double decay_s : kDecays_s) {
-      attempts.push_back(fit.fitted(decay_s, picture_s));
-      best = attempts.back().squares < attempts[best].squares ? attempts.size() - 1 : best;
+      Attempt attempt = fit.fitted(decay_s, picture_s);
+      const double price = picture_s == kUsualPicture_s ? 1 : kUnusual;
+      if (price * attempt.squares < least) {
+        least = price * attempt.squares;
+        chosen = std::move(attempt);
+      }
     }
   }
-  const Attempt chosen = attempts[best];
   fit.fitted(chosen.decay_s, chosen.picture_s);  // its response is the one in use again
-  course.decay_s = chosen.decay_s;
-  course.picture_s = chosen.picture_s;
-  course.first_part = chosen.parts[0];
-  course.first_part_u = chosen.parts_u[0];
-  const double per_frame = std::max(chosen.squares / frames, search.noise * search.noise);
-  course.shared_u_s = open_s(attempts, chosen, per_frame);
+  if (getenv("DBG"))
+    for (size_t k = 0; k < 7 && k < traces.size(); ++k) {
+      for (size_t i = 0; i < traces[k].amount.size(); ++i)
+        fprintf(stderr, "%.2f:%.3f ",
+                (traces[k].start_s[i] - traces[k].about_s) / search.interval_s,
+                traces[k].amount[i]);
+      fprintf(stderr, "  at %.2f\n", (chosen.begins_s[k] - traces[k].about_s) / search.interval_s);
+    }
+  std::vector<double> begins_s;
   for (std::size_t k = 0; k < traces.size(); ++k) {
-    PlacedChange placed = fit.best_place(chosen, k);
-    course.changes.push_back(placed);
+    course.changes.push_back(fit.best_place(chosen, k));
+    begins_s.push_back(course.changes.back().begin_s);
+  }
+  const FirstPicture first = find_first_picture(traces, search, chosen.picture_s, begins_s);
+  if (getenv("DBG"))
+    fprintf(stderr, "first: later %.3f fr u %.3f decay %.4f part %.3f (%.3f) P %.4f\n",
+            first.later_s / search.interval_s, first.u_s / search.interval_s, first.decay_s,
+            first.part, first.part_u, chosen.picture_s);
+  course.picture_s = chosen.picture_s;
+  course.decay_s = first.decay_s;
+  course.first_part = first.part;
+  course.first_part_u = first.part_u;
+  course.shared_u_s = first.u_s;
+  for (std::size_t k = 0; k < traces.size(); ++k) {
+    course.changes[k].begin_s = begins_s[k] + first.later_s - share_time_s({0, first.decay_s}, 0.1);
   }
   return course;
 }

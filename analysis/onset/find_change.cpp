@@ -1,8 +1,9 @@
 #include "analysis/onset/find_change.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <numeric>
+#include <iterator>
 
 #include "analysis/onset/change_shape.hpp"
 #include "analysis/onset/ordinary_motion.hpp"
@@ -69,8 +70,12 @@ class ChangeFinder {
       return answer;
     }
     for (int round = 0; round < 3; ++round) {
-      learn_pattern(motion);
-      look_for_pattern(quiet, motion);
+      sort_by_kind(motion);
+      look_for_patterns(quiet, motion);
+    }
+    for (std::size_t kind = 0; kind < patterns_.size(); ++kind) {
+      for (int back = 0; back < 4 && step_back(quiet, motion, kind); ++back) {
+      }
     }
     place(answer);
     return answer;
@@ -84,6 +89,7 @@ class ChangeFinder {
     std::vector<float> surprise;  ///< of all cells together, frame by frame
     std::vector<float> amount;    ///< of the pattern
     std::size_t begin = 0;
+    std::size_t kind = 0;
     bool found = false;
   };
 
@@ -116,43 +122,107 @@ class ChangeFinder {
     return windows;
   }
 
+  /// How far each frame is out of the ordinary, in the block of cells in which it is most so.
   std::vector<float> surprise_of(const Eigen::MatrixXf& surprises,
                                  const OrdinaryMotion& motion) const {
     std::vector<float> values(static_cast<std::size_t>(surprises.cols()), 0);
     for (Eigen::Index i = foresight_.memory(); i < surprises.cols(); ++i) {
       const Eigen::VectorXf each = surprises.col(i);
-      values[static_cast<std::size_t>(i)] = each.dot(motion.weighed(each));
+      values[static_cast<std::size_t>(i)] = greatest_block(each.cwiseProduct(motion.weighed(each)));
     }
     return values;
   }
 
-  /// Cuts off the beginnings of quiet windows in which the answer to the press before still goes
-  /// on.
+  float greatest_block(const Eigen::VectorXf& parts) const {
+    constexpr int kSide = 4;
+    const int columns = question_.layout.columns;
+    const int rows = question_.layout.rows;
+    const Eigen::Map<const Eigen::MatrixXf> grid(parts.data(), columns, rows);
+    float most = 0;
+    for (int top = 0; top == 0 || top + kSide / 2 < rows; top += kSide / 2) {
+      for (int left = 0; left == 0 || left + kSide / 2 < columns; left += kSide / 2) {
+        most = std::max(most, grid.block(left, top, std::min(kSide, columns - left),
+                                         std::min(kSide, rows - top))
+                                  .sum());
+      }
+    }
+    return most;
+  }
+
+  /// Learns how long answers go on: what is out of the ordinary in many quiet windows at the same
+  /// time after the press before belongs to its answer. Cuts that off; false where there is nothing
+  /// to cut.
   bool trim(std::vector<LevelWindow>& quiet, const OrdinaryMotion& motion) const {
-    constexpr float kRestless = 3;
+    constexpr float kRestless = 2.5;
     std::vector<std::vector<float>> values;
     std::vector<float> all;
     for (std::size_t w = 0; w < quiet.size(); ++w) {
       values.push_back(surprise_of(motion.surprises(quiet[w], static_cast<int>(w % 2)), motion));
       all.insert(all.end(), values.back().begin() + foresight_.memory(), values.back().end());
     }
-    const float restless = kRestless * quantile(all, 0.5);
+    const double calm_s = calm_after_s(quiet, values, kRestless * quantile(all, 0.5));
     bool trimmed = false;
-    for (std::size_t w = 1; w < quiet.size(); ++w) {
-      std::int64_t calm = foresight_.memory();
-      const std::int64_t frames = quiet[w].frames();
-      for (std::int64_t i = calm; i < frames && i <= calm + 2; ++i) {
-        calm = values[w][static_cast<std::size_t>(i)] > restless ? i + 1 : calm;
-      }
-      // What foretells must be calm as well.
-      const std::int64_t cut = calm > foresight_.memory() ? calm : 0;
-      if (cut > 0 && frames - cut > foresight_.memory() + foresight_.lag) {
-        quiet[w].levels = quiet[w].levels.rightCols(frames - cut).eval();
-        quiet[w].first += cut;
+    for (LevelWindow& window : quiet) {
+      const std::int64_t first = frame_at(press_before_s(window) + calm_s);
+      const std::int64_t cut = std::clamp<std::int64_t>(first - window.first, 0, window.frames());
+      if (cut > 0) {
+        window.levels = window.levels.rightCols(window.frames() - cut).eval();
+        window.first += cut;
         trimmed = true;
       }
     }
-    return trimmed;
+    const std::int64_t least = foresight_.memory() + foresight_.lag;
+    std::vector<LevelWindow> kept;
+    std::copy_if(quiet.begin(), quiet.end(), std::back_inserter(kept),
+                 [least](const LevelWindow& window) { return window.frames() > least; });
+    if (!trimmed || kept.empty()) {
+      return false;
+    }
+    quiet = std::move(kept);
+    return true;
+  }
+
+  /// The last press that lies before the end of a quiet window less the window's own.
+  double press_before_s(const LevelWindow& window) const {
+    const double first_s = question_.film->clock.time_s[static_cast<std::size_t>(window.first)];
+    const auto later =
+        std::upper_bound(question_.press_s.begin(), question_.press_s.end(), first_s);
+    return later == question_.press_s.begin() ? -1e9 : *std::prev(later);
+  }
+
+  double calm_after_s(const std::vector<LevelWindow>& quiet,
+                      const std::vector<std::vector<float>>& values, float restless) const {
+    constexpr double kBin_s = 0.03;
+    constexpr std::size_t kBins = 60;
+    constexpr double kMany = 0.5;
+    const double fewest = std::max(3.0, 0.3 * static_cast<double>(quiet.size()));
+    std::vector<double> seen(kBins, 0);
+    std::vector<double> stirred(kBins, 0);
+    for (std::size_t w = 0; w < quiet.size(); ++w) {
+      const double before_s = press_before_s(quiet[w]);
+      std::vector<char> stirs(kBins, 0);
+      std::vector<char> covers(kBins, 0);
+      for (std::int64_t i = foresight_.memory(); i < quiet[w].frames(); ++i) {
+        const double since_s =
+            question_.film->clock.time_s[static_cast<std::size_t>(quiet[w].first + i)] - before_s;
+        const auto bin = static_cast<std::size_t>(std::min(since_s / kBin_s, 1e6));
+        if (bin < kBins) {
+          covers[bin] = 1;
+          if (values[w][static_cast<std::size_t>(i)] > restless) {
+            stirs[bin] = 1;
+          }
+        }
+      }
+      for (std::size_t bin = 0; bin < kBins; ++bin) {
+        seen[bin] += covers[bin];
+        stirred[bin] += stirs[bin];
+      }
+    }
+    std::size_t calm = 0;
+    for (std::size_t bin = 0; bin < kBins; ++bin) {
+      calm = seen[bin] >= fewest && stirred[bin] > kMany * seen[bin] ? bin + 1 : calm;
+    }
+    return static_cast<double>(calm) * kBin_s + (calm > 0 ? kBin_s : 0);
   }
 
   void look_everywhere(const std::vector<LevelWindow>& quiet, const OrdinaryMotion& motion) {
@@ -164,7 +234,7 @@ class ChangeFinder {
     }
     const float usual = quantile(ordinary, 0.5);
     const float above = quantile(ordinary, 0.841) - usual;
-    least_surprise_ = std::max(1.25F * quantile(ordinary, 0.998), usual + 8 * above);
+    least_surprise_ = std::max(1.5F * quantile(ordinary, 0.998), usual + 6 * above);
     const std::vector<double>& press_s = question_.press_s;
     for (std::size_t k = 0; k < press_s.size(); ++k) {
       const double end_s = k + 1 < press_s.size()
@@ -181,65 +251,219 @@ class ChangeFinder {
       look.surprise = surprise_of(motion.surprises(window), motion);
       look.begin = first_run(look.surprise, look.pressed, least_surprise_);
       look.found = look.begin < look.surprise.size();
+      if (getenv("DBG")) {
+        fprintf(stderr, "D2 usual %.1f above %.1f least %.1f q998 %.1f:", usual, above,
+                least_surprise_, quantile(ordinary, .998));
+        for (size_t i = look.begin - 12; i < look.begin + 6 && i < look.surprise.size(); ++i)
+          fprintf(stderr, " %.0f", look.surprise[i]);
+        fprintf(stderr, "\n");
+      }
       looks_.push_back(std::move(look));
     }
   }
 
-  /// What the cells show shortly after the change began, in the middle of all presses.
-  void learn_pattern(const OrdinaryMotion& motion) {
-    std::vector<Eigen::VectorXf> early;
-    for (const Look& look : looks_) {
-      const auto begin = static_cast<Eigen::Index>(look.begin);
-      if (!look.found || begin + foresight_.lag + 1 > look.frames.last - look.frames.first) {
+  /// What one kind of answer shows in the cells: a menu's choice goes up or down.
+  struct Pattern {
+    Eigen::VectorXf cells;
+    Eigen::VectorXf filter;
+    float noise = 0;  ///< of the amount where nothing changes ...
+    float least = 0;  ///< ... and what stands out of it
+  };
+
+  /// Mean surprise of frames, counted from the look's begin.
+  Eigen::VectorXf mean_surprise(const Look& look, const OrdinaryMotion& motion, std::int64_t from,
+                                std::int64_t to) const {
+    const std::int64_t frames = look.frames.last - look.frames.first;
+    const auto begin = static_cast<std::int64_t>(look.begin);
+    const std::int64_t first = std::clamp(begin + from, foresight_.memory(), frames);
+    const std::int64_t last = std::clamp(begin + to, first, frames);
+    if (last == first) {
+      return Eigen::VectorXf::Zero(question_.layout.cells());
+    }
+    return motion.surprises(read(look.frames)).middleCols(first, last - first).rowwise().mean();
+  }
+
+  static Eigen::VectorXf middle_of(const std::vector<Eigen::VectorXf>& all) {
+    Eigen::VectorXf middle = Eigen::VectorXf::Zero(all.front().size());
+    if (all.size() < 3) {
+      for (const Eigen::VectorXf& each : all) {
+        middle += each / static_cast<float>(all.size());
+      }
+      return middle;
+    }
+    std::vector<float> values(all.size());
+    for (Eigen::Index cell = 0; cell < middle.size(); ++cell) {
+      std::transform(all.begin(), all.end(), values.begin(),
+                     [cell](const Eigen::VectorXf& each) { return each[cell]; });
+      middle[cell] = quantile(values, 0.5);
+    }
+    return middle;
+  }
+
+  /// Sorts the looks that found something by what they show shortly after it began.
+  void sort_by_kind(const OrdinaryMotion& motion) {
+    constexpr float kAlike = 0.5F;
+    constexpr std::size_t kMostKinds = 8;
+    std::vector<std::vector<Eigen::VectorXf>> kinds;
+    for (Look& look : looks_) {
+      if (!look.found) {
         continue;
       }
-      const Eigen::MatrixXf surprises = motion.surprises(read(look.frames));
-      early.emplace_back(surprises.middleCols(begin + 1, foresight_.lag).rowwise().mean());
+      const Eigen::VectorXf early = mean_surprise(look, motion, 1, foresight_.lag + 1);
+      const Eigen::VectorXf weighed = motion.weighed(early);
+      const float size = early.dot(weighed);
+      std::size_t best = kinds.size();
+      float most = kAlike;
+      for (std::size_t kind = 0; kind < kinds.size(); ++kind) {
+        const Eigen::VectorXf middle = middle_of(kinds[kind]);
+        const float alike =
+            weighed.dot(middle) / std::sqrt(size * middle.dot(motion.weighed(middle)) + 1e-12F);
+        best = alike > most ? kind : best;
+        most = std::max(most, alike);
+      }
+      if (best == kinds.size() && kinds.size() < kMostKinds) {
+        kinds.emplace_back();
+      }
+      look.kind = std::min(best, kinds.size() - 1);
+      kinds[look.kind].push_back(early);
     }
-    if (early.empty()) {
-      return;
+    patterns_.clear();
+    for (const std::vector<Eigen::VectorXf>& kind : kinds) {
+      patterns_.push_back(pattern_of(middle_of(kind), motion));
     }
-    pattern_ = Eigen::VectorXf::Zero(question_.layout.cells());
-    std::vector<float> values(early.size());
-    for (Eigen::Index cell = 0; cell < pattern_.size(); ++cell) {
-      std::transform(early.begin(), early.end(), values.begin(),
-                     [cell](const Eigen::VectorXf& each) { return each[cell]; });
-      pattern_[cell] = early.size() < 3 ? std::accumulate(values.begin(), values.end(), 0.0F) /
-                                              static_cast<float>(values.size())
-                                        : quantile(values, 0.5);
-    }
-    filter_ = motion.weighed(pattern_);
-    filter_ /= std::max(pattern_.dot(filter_), 1e-12F);
+  }
+
+  static Pattern pattern_of(const Eigen::VectorXf& cells, const OrdinaryMotion& motion) {
+    Pattern pattern;
+    pattern.cells = cells;
+    pattern.filter = motion.weighed(cells);
+    pattern.filter /= std::max(cells.dot(pattern.filter), 1e-12F);
+    return pattern;
   }
 
   std::vector<float> amounts(const LevelWindow& window, const OrdinaryMotion& motion,
-                             int fold) const {
-    const Eigen::VectorXf all = motion.surprises(window, fold).transpose() * filter_;
+                             const Pattern& pattern, int fold) const {
+    const Eigen::VectorXf all = motion.surprises(window, fold).transpose() * pattern.filter;
     return {all.data(), all.data() + all.size()};
   }
 
-  void look_for_pattern(const std::vector<LevelWindow>& quiet, const OrdinaryMotion& motion) {
+  /// How much of a pattern ordinary motion shows.
+  void learn_noise(const std::vector<LevelWindow>& quiet, const OrdinaryMotion& motion,
+                   Pattern& pattern) const {
     std::vector<float> ordinary;
     for (std::size_t w = 0; w < quiet.size(); ++w) {
-      const std::vector<float> values = amounts(quiet[w], motion, static_cast<int>(w % 2));
+      const std::vector<float> values = amounts(quiet[w], motion, pattern, static_cast<int>(w % 2));
       for (std::size_t i = static_cast<std::size_t>(foresight_.memory()); i < values.size(); ++i) {
         ordinary.push_back(std::abs(values[i]));
       }
     }
-    noise_ = quantile(ordinary, 0.683);
-    least_amount_ = std::max(5 * noise_, 1.3F * quantile(ordinary, 0.998));
-    for (Look& look : looks_) {
-      look.amount = amounts(read(look.frames), motion, -1);
-      look.begin = first_run(look.amount, look.pressed, least_amount_);
-      look.found = look.begin < look.amount.size();
+    pattern.noise = quantile(ordinary, 0.683);
+    pattern.least = std::max(5 * pattern.noise, 1.3F * quantile(ordinary, 0.998));
+  }
+
+  void look_for_patterns(const std::vector<LevelWindow>& quiet, const OrdinaryMotion& motion) {
+    for (Pattern& pattern : patterns_) {
+      learn_noise(quiet, motion, pattern);
     }
+    for (Look& look : looks_) {
+      std::size_t kind = look.kind;
+      if (!look.found) {
+        kind = kind_of(look, motion);
+      }
+      look.amount = amounts(read(look.frames), motion, patterns_[kind], -1);
+      const std::size_t begin = first_run(look.amount, look.pressed, patterns_[kind].least);
+      look.kind = kind;
+      look.found = begin < look.amount.size();
+      look.begin = begin;
+    }
+  }
+
+  /// The pattern that a look shows most of.
+  std::size_t kind_of(const Look& look, const OrdinaryMotion& motion) const {
+    std::size_t best = 0;
+    float most = 0;
+    for (std::size_t kind = 0; kind < patterns_.size(); ++kind) {
+      const std::vector<float> values = amounts(read(look.frames), motion, patterns_[kind], -1);
+      for (std::size_t i = look.pressed; i < values.size(); ++i) {
+        const float stands_out = values[i] / std::max(patterns_[kind].least, 1e-6F);
+        best = stands_out > most ? kind : best;
+        most = std::max(most, stands_out);
+      }
+    }
+    return best;
+  }
+
+  /// The picture before the one found may have changed too, only in other cells or by less than one
+  /// press shows. What half of the presses show there is looked for in the other half.
+  bool step_back(const std::vector<LevelWindow>& quiet, const OrdinaryMotion& motion,
+                 std::size_t kind) {
+    constexpr std::size_t kFewest = 4;
+    constexpr double kSure = 4;
+    std::vector<Look*> of_kind;
+    std::vector<Eigen::VectorXf> before;
+    for (Look& look : looks_) {
+      if (look.found && look.kind == kind) {
+        of_kind.push_back(&look);
+        before.push_back(mean_surprise(look, motion, -foresight_.lag, -1) -
+                         mean_surprise(look, motion, -3 * foresight_.lag, -2 * foresight_.lag));
+      }
+    }
+    if (getenv("DBG")) {
+      fprintf(stderr, "step back kind %zu n %zu sure %.2f begins:", kind, of_kind.size(),
+              of_kind.empty() ? 0 : sureness(before, motion));
+      for (auto* l : of_kind)
+        fprintf(stderr, " %zu", l->begin - l->pressed);
+      fprintf(stderr, " amounts0:");
+      for (int i = -8; i < 6; ++i)
+        fprintf(stderr, " %.3f", of_kind.empty() ? 0 : of_kind[0]->amount[of_kind[0]->begin + i]);
+      fprintf(stderr, "\n");
+    }
+    if (of_kind.size() < kFewest || sureness(before, motion) < kSure) {
+      return false;
+    }
+    std::vector<Eigen::VectorXf> first;
+    for (Look* look : of_kind) {
+      look->begin -= std::min<std::size_t>(look->begin, static_cast<std::size_t>(foresight_.lag));
+      first.push_back(mean_surprise(*look, motion, 0, foresight_.lag - 1));
+    }
+    patterns_[kind] = pattern_of(middle_of(first), motion);
+    learn_noise(quiet, motion, patterns_[kind]);
+    for (Look* look : of_kind) {
+      look->amount = amounts(read(look->frames), motion, patterns_[kind], -1);
+      const std::size_t begin =
+          first_run(look->amount, look->begin > 2 ? look->begin - 2 : 0, patterns_[kind].least);
+      const bool near = begin < look->begin + static_cast<std::size_t>(2 * foresight_.lag);
+      look->begin = near ? begin : look->begin;
+    }
+    return true;
+  }
+
+  /// How many standard errors the halves of `all` agree by.
+  static double sureness(const std::vector<Eigen::VectorXf>& all, const OrdinaryMotion& motion) {
+    std::array<Eigen::VectorXf, 2> halves;
+    halves.fill(Eigen::VectorXf::Zero(all.front().size()));
+    for (std::size_t k = 0; k < all.size(); ++k) {
+      halves[k % 2] += all[k];
+    }
+    double sum = 0;
+    double squares = 0;
+    const std::array<Eigen::VectorXf, 2> filters = {motion.weighed(halves[0]).normalized(),
+                                                    motion.weighed(halves[1]).normalized()};
+    for (std::size_t k = 0; k < all.size(); ++k) {
+      const double score = filters[1 - k % 2].dot(all[k]);
+      sum += score;
+      squares += score * score;
+    }
+    const auto n = static_cast<double>(all.size());
+    const double variance = std::max(0.0, squares / n - sum * sum / n / n);
+    return sum / n / std::sqrt(variance / (n - 1) + 1e-18);
   }
 
   ChangeTrace trace_of(const Look& look) const {
     ChangeTrace trace;
     const auto begin = static_cast<std::int64_t>(look.begin);
-    const std::int64_t first =
-        std::max<std::int64_t>(foresight_.memory(), begin - foresight_.horizon);
+    const std::int64_t first = std::max<std::int64_t>(
+        foresight_.memory(), begin - foresight_.horizon - 2 * foresight_.lag);
     // Beyond the horizon the change itself is what foretells.
     const std::int64_t last = std::min<std::int64_t>(look.frames.last - look.frames.first,
                                                      begin + foresight_.horizon - 2);
@@ -262,7 +486,10 @@ class ChangeFinder {
         of.push_back(k);
       }
     }
-    const ChangeSearch search{interval_s_, question_.exposure_s, noise_};
+    if (traces.empty()) {
+      return;
+    }
+    const ChangeSearch search{interval_s_, question_.exposure_s, usual_noise()};
     const ChangeCourse course = fit_course(traces, search);
     answer.decay_s = course.decay_s;
     answer.row_px = changing_row();
@@ -286,9 +513,26 @@ class ChangeFinder {
     Change change;
     change.begin_s = placed.begin_s;
     change.u_s = std::hypot(std::max(placed.u_s, interval_s_ / std::sqrt(12.0)), answer.shared_u_s);
-    const bool odd = placed.misfit > std::max({3.0 * quantile(misfits, 0.5), 4.0 * noise_, 0.35});
-    change.doubtful = answer.slow || !placed.one_place || odd || stirs_before(look, placed.begin_s);
+    const bool odd =
+        placed.misfit > std::max({3.0 * quantile(misfits, 0.5), 4.0 * usual_noise(), 0.35});
+    change.doubtful = answer.slow || !placed.one_place || odd || is_rare(look.kind) ||
+                      stirs_before(look, placed.begin_s);
     return change;
+  }
+
+  /// Whether so few presses show this that it may have nothing to do with them.
+  bool is_rare(std::size_t kind) const {
+    constexpr double kFew = 0.12;
+    constexpr double kFewOfAll = 0.3;
+    constexpr std::size_t kEnoughToTell = 5;
+    const auto found =
+        std::count_if(looks_.begin(), looks_.end(), [](const Look& look) { return look.found; });
+    const auto alike = std::count_if(looks_.begin(), looks_.end(), [kind](const Look& look) {
+      return look.found && look.kind == kind;
+    });
+    const auto all = static_cast<double>(looks_.size());
+    return looks_.size() >= kEnoughToTell && (static_cast<double>(alike) < kFew * all ||
+                                              static_cast<double>(found) < kFewOfAll * all);
   }
 
   /// Whether something else is out of the ordinary between the press and the change.
@@ -320,13 +564,26 @@ class ChangeFinder {
     }
   }
 
+  double usual_noise() const {
+    std::vector<float> all;
+    for (const Look& look : looks_) {
+      if (look.found) {
+        all.push_back(patterns_[look.kind].noise);
+      }
+    }
+    return quantile(all, 0.5);
+  }
+
   double changing_row() const {
     double sum = 0;
     double rows = 0;
-    for (int cell = 0; cell < question_.layout.cells(); ++cell) {
-      const double weight = std::abs(filter_[cell] * pattern_[cell]);
-      sum += weight;
-      rows += weight * question_.layout.centre_y(cell);
+    for (const Look& look : looks_) {
+      for (int cell = 0; look.found && cell < question_.layout.cells(); ++cell) {
+        const Pattern& pattern = patterns_[look.kind];
+        const double weight = std::abs(pattern.filter[cell] * pattern.cells[cell]);
+        sum += weight;
+        rows += weight * question_.layout.centre_y(cell);
+      }
     }
     return sum > 0 ? rows / sum : question_.layout.height / 2.0;
   }
@@ -336,10 +593,7 @@ class ChangeFinder {
   Foresight foresight_;
   std::vector<Look> looks_;
   float least_surprise_ = 0;
-  float least_amount_ = 0;
-  float noise_ = 0;
-  Eigen::VectorXf pattern_;
-  Eigen::VectorXf filter_;
+  std::vector<Pattern> patterns_;
 };
 
 }  // namespace

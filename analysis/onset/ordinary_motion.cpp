@@ -13,7 +13,7 @@ constexpr std::array<std::array<int, 2>, 9> kNeighbours = {
 constexpr int kLooks = 3;
 constexpr int kFeatures = kLooks * static_cast<int>(kNeighbours.size());
 constexpr float kLeastError = 1e-5F;  ///< of a level: the store's own rounding
-constexpr float kRare = 0.998F;
+constexpr float kRare = 0.99F;
 constexpr float kRareIs = 3.0F;  ///< standard deviations
 
 float quantile(std::vector<float> values, float share) {
