@@ -1,9 +1,9 @@
 #include "analysis/onset/change_shape.hpp"
 
-#include <Eigen/Dense>
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstdio>
 #include <limits>
 
 #include "analysis/onset/edge_response.hpp"
@@ -11,386 +11,289 @@
 namespace thumblight::onset {
 namespace {
 
-constexpr int kParts = 3;            ///< pictures whose share is fitted
-constexpr double kCorrelated = 2;    ///< neighbouring frames err alike: half as many count
-constexpr double kSurePart = 5;      ///< standard deviations at which a part is there
-constexpr double kLeastPart = 0.03;  ///< of the whole change
-constexpr double kStep = 1.0 / 16;   ///< of a frame, of the search
-constexpr std::array kDecays_s = {0.0002, 0.0012, 0.0025, 0.005};
-constexpr double kUsualPicture_s = 1 / 60.0;
-constexpr double kUnusual = 1.5;  ///< so much better another rate must explain the traces
-constexpr std::array kPictures_s = {1 / 120.0, 1 / 60.0, 1 / 50.0, 1 / 30.0};
+constexpr double kCorrelated = 2;        ///< neighbouring frames err alike: half as many count
+constexpr double kPicture_s = 1 / 60.0;  ///< a screen shows the next picture no sooner, as a rule
+constexpr double kBefore = 10;           ///< frames looked at before a picture ...
+constexpr double kFewest = 2.2;          ///< ... and at least so many of it
+constexpr double kStep = 1.0 / 32;       ///< of a frame, of the search
+constexpr std::array kDecays_s = {0.0001, 0.0005, 0.001, 0.0015, 0.002, 0.003, 0.004, 0.006};
 
-bool is_there(double part, double u, double whole) {
-  return std::abs(part) > kSurePart * u && std::abs(part) > kLeastPart * whole;
-}
-
-using Parts = std::array<double, kParts>;
-
-/// A course in the making.
-struct Attempt {
-  double decay_s = 0;
-  double picture_s = 0;
-  Parts parts{};
-  Parts parts_u{};
-  std::vector<double> begins_s;
-  double squares = std::numeric_limits<double>::max();
-  double begin_u_s = 0;
+/// The frames of one trace that show no picture but the first.
+struct Frames {
+  std::vector<double> after_s;  ///< after the beginning that was guessed
+  std::vector<double> amount;
 };
 
-class CourseFit {
- public:
-  CourseFit(const std::vector<ChangeTrace>& traces, const ChangeSearch& search)
-      : traces_(traces), search_(search) {}
+Frames frames_of(const ChangeTrace& trace, double begin_s, const ChangeSearch& search) {
+  const double until_s = std::max(kPicture_s - search.exposure_s - 0.3 * search.interval_s,
+                                  kFewest * search.interval_s);
+  Frames frames;
+  for (std::size_t i = 0; i < trace.amount.size(); ++i) {
+    const double after_s = trace.start_s[i] - begin_s;
+    if (after_s > -kBefore * search.interval_s && after_s < until_s) {
+      frames.after_s.push_back(after_s);
+      frames.amount.push_back(trace.amount[i]);
+    }
+  }
+  return frames;
+}
 
-  Attempt fitted(double decay_s, double picture_s) {
-    response_ = EdgeResponse({0, decay_s}, search_.exposure_s, 0);
-    Attempt attempt;
-    attempt.decay_s = decay_s;
-    attempt.picture_s = picture_s;
-    for (const ChangeTrace& trace : traces_) {
-      attempt.begins_s.push_back(trace.about_s);
+/// A step of free height upon a free level, since a coder holds its errors over many frames.
+struct Step {
+  double height = 0;
+  double squares = 0;
+};
+
+Step step_at(const Frames& frames, const EdgeResponse& response, double later_s) {
+  const auto n = static_cast<double>(std::max<std::size_t>(frames.amount.size(), 1));
+  double shown = 0;
+  double amount = 0;
+  double shown2 = 0;
+  double both = 0;
+  double amount2 = 0;
+  for (std::size_t i = 0; i < frames.amount.size(); ++i) {
+    const double share = response(frames.after_s[i] - later_s);
+    shown += share;
+    amount += frames.amount[i];
+    shown2 += share * share;
+    both += share * frames.amount[i];
+    amount2 += frames.amount[i] * frames.amount[i];
+  }
+  const double square = shown2 - shown * shown / n;
+  const double product = both - shown * amount / n;
+  Step step;
+  step.height = square > 1e-9 ? product / square : 0;
+  step.squares = std::max(0.0, amount2 - amount * amount / n - step.height * product);
+  return step;
+}
+
+/// Mean and standard deviation of values with the weights of their likelihood.
+class Likelihood {
+ public:
+  explicit Likelihood(double variance) : scale_(2 * kCorrelated * variance) {}
+
+  void add(double value, double squares) { tried_.push_back({value, squares}); }
+
+  void judge() {
+    double least = std::numeric_limits<double>::max();
+    for (const Tried& tried : tried_) {
+      least = std::min(least, tried.squares);
     }
-    for (int round = 0; round < 4; ++round) {
-      settle(attempt);
-      for (std::size_t k = 0; k < traces_.size(); ++k) {
-        attempt.begins_s[k] = best_place(attempt, k).begin_s;
-      }
-      const double before = attempt.squares;
-      settle(attempt);
-      find_first(attempt);
-      if (attempt.squares > 0.999 * before) {
-        break;
-      }
+    double sum = 0;
+    double square = 0;
+    for (const Tried& tried : tried_) {
+      const double weight = std::exp(-(tried.squares - least) / scale_);
+      sum += weight;
+      mean += weight * tried.value;
+      square += weight * tried.value * tried.value;
     }
-    return attempt;
+    mean /= sum;
+    sd = std::sqrt(std::max(0.0, square / sum - mean * mean));
   }
 
-  PlacedChange best_place(const Attempt& attempt, std::size_t k) const {
-    const double reach_s = 2.3 * attempt.picture_s;
-    const double step_s = kStep * search_.interval_s;
-    const int steps = static_cast<int>(std::ceil(reach_s / step_s));
-    std::vector<double> squares;
-    int best = -steps;
-    for (int i = -steps; i <= steps; ++i) {
-      squares.push_back(squares_at(attempt, k, traces_[k].about_s + i * step_s));
-      best = squares.back() < squares[static_cast<std::size_t>(best + steps)] ? i : best;
+  double mean = 0;
+  double sd = 0;
+
+ private:
+  struct Tried {
+    double value = 0;
+    double squares = 0;
+  };
+  double scale_;
+  std::vector<Tried> tried_;
+};
+
+class FirstPictureFit {
+ public:
+  FirstPictureFit(const std::vector<ChangeTrace>& traces, const ChangeSearch& search)
+      : traces_(traces), search_(search) {
+    for (const ChangeTrace& trace : traces) {
+      begins_s_.push_back(trace.about_s);
     }
-    PlacedChange placed;
-    placed.begin_s = traces_[k].about_s + best * step_s;
-    const double least = squares[static_cast<std::size_t>(best + steps)];
-    const auto frames = static_cast<double>(traces_[k].amount.size());
-    placed.misfit = std::sqrt(least / frames);
-    judge(squares, best + steps, least / frames, placed);
-    return placed;
+  }
+
+  FirstPictures placed() {
+    FirstPictures first;
+    first.changes.resize(traces_.size());
+    for (int round = 0; round < 2; ++round) {
+      choose_decay();
+      for (std::size_t k = 0; k < traces_.size(); ++k) {
+        first.changes[k] = place(k);
+        begins_s_[k] = first.changes[k].begin_s;
+      }
+    }
+    rise_together();
+    go_back();
+    first.decay_s = decay_s_;
+    first.shared_u_s = std::hypot(rise_u_s_, back_u_s_);
+    first.hidden = hidden_;
+    for (std::size_t k = 0; k < traces_.size(); ++k) {
+      first.changes[k].begin_s = begins_s_[k];
+    }
+    return first;
   }
 
  private:
-  /// Spread of the likelihood, and whether it has another place.
-  void judge(const std::vector<double>& squares, int best, double variance,
-             PlacedChange& placed) const {
-    const double scale = 2 * kCorrelated * std::max(variance, search_.noise * search_.noise);
-    double sum = 0;
-    double spread = 0;
-    double far = 0;
-    for (std::size_t i = 0; i < squares.size(); ++i) {
-      const double weight =
-          std::exp(-(squares[i] - squares[static_cast<std::size_t>(best)]) / scale);
-      const double away_s = (static_cast<double>(i) - best) * kStep * search_.interval_s;
-      sum += weight;
-      spread += weight * away_s * away_s;
-      far += std::abs(away_s) > 1.5 * search_.interval_s ? weight : 0;
-    }
-    constexpr double kUnlikely = 0.05;
-    placed.u_s = std::sqrt(spread / sum);
-    placed.one_place = far < kUnlikely * sum;
+  EdgeResponse response_of(double decay_s) const { return {{0, decay_s}, search_.exposure_s, 0}; }
+
+  double floor_of(double squares, double n) const {
+    return std::max(squares / std::max(n, 1.0), search_.noise * search_.noise / 4);
   }
 
-  double part_at(const Attempt& attempt, int part, double begin_s, double start_s) const {
-    return response_(start_s - begin_s - part * attempt.picture_s);
-  }
-
-  double squares_at(const Attempt& attempt, std::size_t k, double begin_s) const {
-    const ChangeTrace& trace = traces_[k];
-    double sum = 0;
-    double mean = 0;
-    for (std::size_t i = 0; i < trace.amount.size(); ++i) {
-      double left = trace.amount[i];
-      for (int part = 0; part < kParts; ++part) {
-        left -= attempt.parts[static_cast<std::size_t>(part)] *
-                part_at(attempt, part, begin_s, trace.start_s[i]);
+  /// The rise that explains all first pictures best, each in its best place.
+  void choose_decay() {
+    double least = std::numeric_limits<double>::max();
+    for (const double decay_s : kDecays_s) {
+      const EdgeResponse response = response_of(decay_s);
+      double sum = 0;
+      for (std::size_t k = 0; k < traces_.size(); ++k) {
+        const Frames frames = frames_of(traces_[k], begins_s_[k], search_);
+        double best = std::numeric_limits<double>::max();
+        for (double later = -1.2; later <= 1.2; later += 2 * kStep) {
+          best = std::min(best, step_at(frames, response, later * search_.interval_s).squares);
+        }
+        sum += best;
       }
-      sum += left * left;
-      mean += left / static_cast<double>(trace.amount.size());
+      if (sum < least) {
+        least = sum;
+        decay_s_ = decay_s;
+      }
     }
-    // A coder holds its errors over many frames: each trace has a level of its own.
-    return sum - mean * mean * static_cast<double>(trace.amount.size());
   }
 
-  /// The parts that suit the beginnings best, and one part more before them if asked for.
-  struct Solved {
-    Eigen::VectorXd parts;
-    Eigen::VectorXd u;
-    double squares = 0;
+  PlacedChange place(std::size_t k) const {
+    const EdgeResponse response = response_of(decay_s_);
+    const Frames frames = frames_of(traces_[k], begins_s_[k], search_);
+    double least = std::numeric_limits<double>::max();
+    std::vector<double> squares;
+    for (double later = -1.2; later <= 1.2; later += kStep) {
+      squares.push_back(step_at(frames, response, later * search_.interval_s).squares);
+      least = std::min(least, squares.back());
+    }
+    const double variance = floor_of(least, static_cast<double>(frames.amount.size()));
+    Likelihood likelihood(variance);
+    for (std::size_t i = 0; i < squares.size(); ++i) {
+      likelihood.add((static_cast<double>(i) * kStep - 1.2) * search_.interval_s, squares[i]);
+    }
+    likelihood.judge();
+    PlacedChange placed;
+    placed.begin_s = begins_s_[k] + likelihood.mean;
+    placed.u_s = likelihood.sd;
+    placed.misfit =
+        std::sqrt(least / std::max<double>(1, static_cast<double>(frames.amount.size())));
+    return placed;
+  }
+
+  /// What the rise leaves open of all beginnings: their mean under each rise, as likely as it is.
+  void rise_together() {
+    double n = 0;
+    std::vector<double> tenths_s;
+    std::vector<double> squares;
+    for (const double decay_s : kDecays_s) {
+      const EdgeResponse response = response_of(decay_s);
+      const double tenth_s = share_time_s({0, decay_s}, 0.1);
+      double sum = 0;
+      double later_s = 0;
+      n = 0;
+      for (std::size_t k = 0; k < traces_.size(); ++k) {
+        const Frames frames = frames_of(traces_[k], begins_s_[k], search_);
+        n += static_cast<double>(frames.amount.size());
+        double best = std::numeric_limits<double>::max();
+        double best_s = 0;
+        for (double later = -1.2; later <= 1.2; later += kStep) {
+          const double at_s = later * search_.interval_s;
+          const double tried = step_at(frames, response, at_s).squares;
+          best_s = tried < best ? at_s : best_s;
+          best = std::min(best, tried);
+        }
+        sum += best;
+        later_s += best_s / static_cast<double>(traces_.size());
+      }
+      tenths_s.push_back(later_s + tenth_s);
+      squares.push_back(sum);
+    }
+    const double least = *std::min_element(squares.begin(), squares.end());
+    Likelihood likelihood(floor_of(least, n));
+    for (std::size_t i = 0; i < squares.size(); ++i) {
+      likelihood.add(tenths_s[i], squares[i]);
+    }
+    likelihood.judge();
+    rise_u_s_ = likelihood.sd;
+    const double shift_s = likelihood.mean - share_time_s({0, decay_s_}, 0.1);
+    for (double& begin_s : begins_s_) {
+      begin_s += shift_s;
+    }
+  }
+
+  /// How much of the change the picture before shows, over all traces.
+  struct Earlier {
+    double mean = 0;
+    double u = 0;
   };
 
-  Solved solve(const Attempt& attempt, int first_part) const {
-    const int count = kParts - first_part;
-    Eigen::MatrixXd square = Eigen::MatrixXd::Zero(count, count);
-    Eigen::VectorXd product = Eigen::VectorXd::Zero(count);
-    double all = 0;
-    double frames = 0;
+  Earlier earlier(const std::vector<double>& begins_s) const {
+    const EdgeResponse response = response_of(decay_s_);
+    double sum = 0;
+    double square = 0;
+    double squares = 0;
+    double frames_in_all = 0;
     for (std::size_t k = 0; k < traces_.size(); ++k) {
-      const ChangeTrace& trace = traces_[k];
-      const auto n = static_cast<Eigen::Index>(trace.amount.size());
-      Eigen::MatrixXd rows(count, n);
-      for (Eigen::Index i = 0; i < n; ++i) {
-        for (int part = 0; part < count; ++part) {
-          rows(part, i) = part_at(attempt, first_part + part, attempt.begins_s[k],
-                                  trace.start_s[static_cast<std::size_t>(i)]);
-        }
-      }
-      Eigen::VectorXd amounts = Eigen::Map<const Eigen::VectorXd>(trace.amount.data(), n);
-      amounts.array() -= amounts.mean();
-      rows.colwise() -= rows.rowwise().mean().eval();
-      square += rows * rows.transpose();
-      product += rows * amounts;
-      all += amounts.squaredNorm();
-      frames += static_cast<double>(n);
+      const Frames frames = frames_of(traces_[k], begins_s[k], search_);
+      const Step step = step_at(frames, response, 0);
+      sum += step.height;
+      square += step.height * step.height;
+      squares += step.squares;
+      frames_in_all += static_cast<double>(frames.amount.size());
     }
-    square += 1e-9 * Eigen::MatrixXd::Identity(count, count);
-    const Eigen::MatrixXd inverse = square.inverse();
-    Solved solved;
-    solved.parts = inverse * product;
-    solved.squares = std::max(0.0, all - solved.parts.dot(product));
-    const double variance =
-        kCorrelated * std::max(solved.squares / frames, search_.noise * search_.noise);
-    solved.u = (variance * inverse.diagonal()).cwiseSqrt();
-    return solved;
+    const auto n = static_cast<double>(traces_.size());
+    Earlier found;
+    found.mean = sum / n;
+    constexpr double kFew = 4;
+    const double variance = std::max(0.0, square / n - found.mean * found.mean);
+    found.u = n >= kFew ? std::sqrt(variance / (n - 1))
+                        : std::sqrt(kCorrelated * floor_of(squares, frames_in_all) / n);
+    found.u = std::max(found.u, 1e-4);
+    return found;
   }
 
-  void settle(Attempt& attempt) const {
-    const Solved solved = solve(attempt, 0);
-    for (int part = 0; part < kParts; ++part) {
-      attempt.parts[static_cast<std::size_t>(part)] = solved.parts[part];
-      attempt.parts_u[static_cast<std::size_t>(part)] = solved.u[part];
-    }
-    attempt.squares = solved.squares;
-  }
-
-  /// Moves all beginnings past a first picture that has no part in the change.
-  void find_first(Attempt& attempt) const {
-    const double whole =
-        std::abs(attempt.parts[0]) + std::abs(attempt.parts[1]) + std::abs(attempt.parts[2]);
-    if (!is_there(attempt.parts[0], attempt.parts_u[0], whole) &&
-        is_there(attempt.parts[1], attempt.parts_u[1], whole)) {
-      for (double& begin_s : attempt.begins_s) {
-        begin_s += attempt.picture_s;
+  void go_back() {
+    constexpr double kThere = 4;  // standard errors
+    constexpr double kPerhaps = 2.5;
+    constexpr double kLeastPart = 0.03;
+    constexpr double kHalfOpen = 0.25;
+    for (int back = 0; back < 3; ++back) {
+      std::vector<double> before_s = begins_s_;
+      for (double& begin_s : before_s) {
+        begin_s -= kPicture_s;
       }
-      settle(attempt);
+      const Earlier found = earlier(before_s);
+      if (getenv("DBG"))
+        fprintf(stderr, "earlier %.4f (%.4f)\n", found.mean, found.u);
+      if (found.mean < kThere * found.u || found.mean < kLeastPart) {
+        hidden_ = hidden_ || (found.mean > kPerhaps * found.u && found.mean > kLeastPart / 2) ||
+                  found.mean + 2 * found.u > kHalfOpen;
+        return;
+      }
+      begins_s_ = std::move(before_s);
+      back_u_s_ = 0.3 * search_.interval_s;
     }
+    hidden_ = true;
   }
 
   const std::vector<ChangeTrace>& traces_;
   const ChangeSearch& search_;
-  EdgeResponse response_{{}, 1e-3, 0};
+  std::vector<double> begins_s_;
+  double decay_s_ = kDecays_s[0];
+  double rise_u_s_ = 0;
+  double back_u_s_ = 0;
+  bool hidden_ = false;
 };
-
-/// The first picture by itself.
-struct FirstPicture {
-  double later_s = 0;  ///< a tenth of its rise, after the beginnings it was looked for around
-  double u_s = 0;
-  double decay_s = 0;
-  double part = 0;
-  double part_u = 0;
-};
-
-/// The frames that show no picture but the first, all traces laid over each other.
-class FirstPictureFit {
- public:
-  FirstPictureFit(const std::vector<ChangeTrace>& traces, const ChangeSearch& search,
-                  const std::vector<double>& begins_s, double picture_s)
-      : search_(search) {
-    constexpr double kBefore = 10;  // frames
-    constexpr double kFewest = 2.2;
-    for (std::size_t k = 0; k < traces.size(); ++k) {
-      Frames frames;
-      for (std::size_t i = 0; i < traces[k].amount.size(); ++i) {
-        const double after_s = traces[k].start_s[i] - begins_s[k];
-        if (after_s > -kBefore * search.interval_s &&
-            after_s < std::max(picture_s - search.exposure_s - 0.3 * search.interval_s,
-                               kFewest * search.interval_s)) {
-          frames.after_s.push_back(after_s);
-          frames.amount.push_back(traces[k].amount[i]);
-        }
-      }
-      count_ += static_cast<double>(frames.amount.size());
-      all_.push_back(std::move(frames));
-    }
-  }
-
-  FirstPicture fitted() const {
-    std::vector<Placed> tried;
-    Placed best;
-    for (const double decay_s : {0.0001, 0.0005, 0.001, 0.0015, 0.002, 0.003, 0.004, 0.006}) {
-      const EdgeResponse response({0, decay_s}, search_.exposure_s, 0);
-      const double tenth_s = share_time_s({0, decay_s}, 0.1);
-      for (double later = -1.5; later <= 1.5; later += 1.0 / 32) {
-        Placed placed = placed_at(response, later * search_.interval_s);
-        placed.decay_s = decay_s;
-        placed.tenth_s = later * search_.interval_s + tenth_s;
-        best = placed.squares < best.squares ? placed : best;
-        tried.push_back(placed);
-      }
-    }
-    return weighed(tried, best);
-  }
-
- private:
-  struct Frames {
-    std::vector<double> after_s;
-    std::vector<double> amount;
-  };
-  struct Placed {
-    double decay_s = 0;
-    double tenth_s = 0;
-    double part = 0;
-    double weight = 0;  ///< sum of squares of the response
-    double squares = std::numeric_limits<double>::max();
-  };
-
-  Placed placed_at(const EdgeResponse& response, double later_s) const {
-    double square = 0;
-    double product = 0;
-    double all = 0;
-    for (const Frames& frames : all_) {
-      const auto n = static_cast<double>(frames.amount.size());
-      double shown = 0;
-      double amount = 0;
-      double shown2 = 0;
-      double both = 0;
-      double amount2 = 0;
-      for (std::size_t i = 0; i < frames.amount.size(); ++i) {
-        const double share = response(frames.after_s[i] - later_s);
-        shown += share;
-        amount += frames.amount[i];
-        shown2 += share * share;
-        both += share * frames.amount[i];
-        amount2 += frames.amount[i] * frames.amount[i];
-      }
-      if (n > 0) {
-        square += shown2 - shown * shown / n;
-        product += both - shown * amount / n;
-        all += amount2 - amount * amount / n;
-      }
-    }
-    Placed placed;
-    placed.weight = square;
-    placed.part = square > 0 ? product / square : 0;
-    placed.squares = std::max(0.0, all - placed.part * product);
-    return placed;
-  }
-
-  FirstPicture weighed(const std::vector<Placed>& tried, const Placed& best) const {
-    const double variance = kCorrelated * std::max(best.squares / std::max(count_, 1.0),
-                                                   search_.noise * search_.noise /
-                                                       static_cast<double>(1 + all_.size()));
-    double sum = 0;
-    double mean = 0;
-    double square = 0;
-    for (const Placed& placed : tried) {
-      const double weight = std::exp(-(placed.squares - best.squares) / (2 * variance));
-      sum += weight;
-      mean += weight * placed.tenth_s;
-      square += weight * placed.tenth_s * placed.tenth_s;
-    }
-    FirstPicture first;
-    first.later_s = mean / sum;
-    first.u_s = std::sqrt(std::max(0.0, square / sum - first.later_s * first.later_s));
-    first.decay_s = best.decay_s;
-    first.part = best.part;
-    first.part_u = std::sqrt(variance / std::max(best.weight, 1e-9));
-    return first;
-  }
-
-  const ChangeSearch& search_;
-  std::vector<Frames> all_;
-  double count_ = 0;
-};
-
-/// Goes back picture by picture as long as one before has a part in the change, however small;
-/// moves the beginnings to it.
-FirstPicture find_first_picture(const std::vector<ChangeTrace>& traces, const ChangeSearch& search,
-                                double picture_s, std::vector<double>& begins_s) {
-  FirstPicture first = FirstPictureFit(traces, search, begins_s, picture_s).fitted();
-  const double whole = first.part;
-  for (int back = 0; back < 3; ++back) {
-    std::vector<double> earlier_s = begins_s;
-    for (double& begin_s : earlier_s) {
-      begin_s += first.later_s - picture_s;
-    }
-    const FirstPicture earlier = FirstPictureFit(traces, search, earlier_s, picture_s).fitted();
-    if (getenv("DBG"))
-      fprintf(stderr, "earlier: later %.3f fr u %.3f part %.3f (%.3f)\n",
-              earlier.later_s / search.interval_s, earlier.u_s / search.interval_s, earlier.part,
-              earlier.part_u);
-    if (!is_there(earlier.part, earlier.part_u, whole)) {
-      break;
-    }
-    begins_s = std::move(earlier_s);
-    first = earlier;
-  }
-  return first;
-}
 
 }  // namespace
 
-ChangeCourse fit_course(const std::vector<ChangeTrace>& traces, const ChangeSearch& search) {
-  ChangeCourse course;
-  if (traces.empty()) {
-    return course;
-  }
-  CourseFit fit(traces, search);
-  Attempt chosen;
-  double least = std::numeric_limits<double>::max();
-  for (const double picture_s : kPictures_s) {
-    for (const double decay_s : kDecays_s) {
-      Attempt attempt = fit.fitted(decay_s, picture_s);
-      const double price = picture_s == kUsualPicture_s ? 1 : kUnusual;
-      if (price * attempt.squares < least) {
-        least = price * attempt.squares;
-        chosen = std::move(attempt);
-      }
-    }
-  }
-  fit.fitted(chosen.decay_s, chosen.picture_s);  // its response is the one in use again
-  if (getenv("DBG"))
-    for (size_t k = 0; k < 7 && k < traces.size(); ++k) {
-      for (size_t i = 0; i < traces[k].amount.size(); ++i)
-        fprintf(stderr, "%.2f:%.3f ",
-                (traces[k].start_s[i] - traces[k].about_s) / search.interval_s,
-                traces[k].amount[i]);
-      fprintf(stderr, "  at %.2f\n", (chosen.begins_s[k] - traces[k].about_s) / search.interval_s);
-    }
-  std::vector<double> begins_s;
-  for (std::size_t k = 0; k < traces.size(); ++k) {
-    course.changes.push_back(fit.best_place(chosen, k));
-    begins_s.push_back(course.changes.back().begin_s);
-  }
-  const FirstPicture first = find_first_picture(traces, search, chosen.picture_s, begins_s);
-  if (getenv("DBG"))
-    fprintf(stderr, "first: later %.3f fr u %.3f decay %.4f part %.3f (%.3f) P %.4f\n",
-            first.later_s / search.interval_s, first.u_s / search.interval_s, first.decay_s,
-            first.part, first.part_u, chosen.picture_s);
-  course.picture_s = chosen.picture_s;
-  course.decay_s = first.decay_s;
-  course.first_part = first.part;
-  course.first_part_u = first.part_u;
-  course.shared_u_s = first.u_s;
-  for (std::size_t k = 0; k < traces.size(); ++k) {
-    course.changes[k].begin_s = begins_s[k] + first.later_s - share_time_s({0, first.decay_s}, 0.1);
-  }
-  return course;
+FirstPictures place_first_pictures(const std::vector<ChangeTrace>& traces,
+                                   const ChangeSearch& search) {
+  return traces.empty() ? FirstPictures{} : FirstPictureFit(traces, search).placed();
 }
 
 }  // namespace thumblight::onset

@@ -5,11 +5,11 @@
 namespace thumblight::onset {
 
 /// How much of the change that follows presses a part of the screen shows, frame by frame around
-/// one change: 0 before it, about 1 shortly after it.
+/// one change: 0 before it, about 1 while its first picture stands.
 struct ChangeTrace {
   std::vector<double> start_s;  ///< of each frame's exposure
   std::vector<double> amount;
-  double about_s = 0;  ///< a first guess of its beginning, within a few frames
+  double about_s = 0;  ///< a first guess of its beginning, within a frame
 };
 
 /// What fitting needs to know.
@@ -19,27 +19,24 @@ struct ChangeSearch {
   double noise = 0;  ///< standard deviation of `amount` where nothing changes
 };
 
-/// One change, placed by the common course.
+/// One change, placed.
 struct PlacedChange {
   double begin_s = 0;
-  double u_s = 0;         ///< standard deviation of what its frames leave open
-  double misfit = 0;      ///< root mean square of what the course leaves over
-  bool one_place = true;  ///< no other place, more than a frame and a half away, is as likely
+  double u_s = 0;     ///< standard deviation of what its frames leave open
+  double misfit = 0;  ///< root mean square of what a step leaves over
 };
 
-/// The course that all changes of a recording share: one picture of the screen replaces another
-/// every `picture_s`, and each adds its own part of the change.
-struct ChangeCourse {
+/// The first changed picture of all changes of a recording.
+struct FirstPictures {
   std::vector<PlacedChange> changes;
-  double decay_s = 0;  ///< time constant of each picture's rise
-  double picture_s = 0;
-  double first_part = 0;    ///< of the first changed picture
-  double first_part_u = 0;  ///< its standard uncertainty
-  double shared_u_s = 0;    ///< of the beginning of all changes together
+  double decay_s = 0;     ///< time constant of the picture's rise
+  double shared_u_s = 0;  ///< of the beginning of all changes together
+  bool hidden = false;    ///< a picture before it may have changed, by less than can be told
 };
 
-/// Lays the traces over each other and finds where they begin. A change that starts slowly shows
-/// late in any one trace; laid together they show their first picture.
-ChangeCourse fit_course(const std::vector<ChangeTrace>& traces, const ChangeSearch& search);
+/// Lays the traces over each other to find how the first picture rises, places each change, and
+/// goes back to pictures before it that changed too little to show in any one trace.
+FirstPictures place_first_pictures(const std::vector<ChangeTrace>& traces,
+                                   const ChangeSearch& search);
 
 }  // namespace thumblight::onset

@@ -77,7 +77,7 @@ class ChangeFinder {
       for (int back = 0; back < 4 && step_back(quiet, motion, kind); ++back) {
       }
     }
-    place(answer);
+    place(motion, answer);
     return answer;
   }
 
@@ -161,6 +161,13 @@ class ChangeFinder {
       all.insert(all.end(), values.back().begin() + foresight_.memory(), values.back().end());
     }
     const double calm_s = calm_after_s(quiet, values, kRestless * quantile(all, 0.5));
+    if (getenv("DBG")) {
+      std::int64_t n = 0;
+      for (auto& w : quiet)
+        n += w.frames() - foresight_.memory();
+      fprintf(stderr, "calm %.3f quiet windows %zu frames %ld restless %.1f\n", calm_s,
+              quiet.size(), (long)n, kRestless * quantile(all, 0.5));
+    }
     bool trimmed = false;
     for (LevelWindow& window : quiet) {
       const std::int64_t first = frame_at(press_before_s(window) + calm_s);
@@ -191,7 +198,7 @@ class ChangeFinder {
   }
 
   double calm_after_s(const std::vector<LevelWindow>& quiet,
-                      const std::vector<std::vector<float>>& values, float restless) const {
+                      const std::vector<std::vector<float>>& values, float least) const {
     constexpr double kBin_s = 0.03;
     constexpr std::size_t kBins = 60;
     constexpr double kMany = 0.5;
@@ -208,7 +215,7 @@ class ChangeFinder {
         const auto bin = static_cast<std::size_t>(std::min(since_s / kBin_s, 1e6));
         if (bin < kBins) {
           covers[bin] = 1;
-          if (values[w][static_cast<std::size_t>(i)] > restless) {
+          if (values[w][static_cast<std::size_t>(i)] > least) {
             stirs[bin] = 1;
           }
         }
@@ -220,9 +227,25 @@ class ChangeFinder {
     }
     std::size_t calm = 0;
     for (std::size_t bin = 0; bin < kBins; ++bin) {
-      calm = seen[bin] >= fewest && stirred[bin] > kMany * seen[bin] ? bin + 1 : calm;
+      const bool restless = seen[bin] >= fewest && stirred[bin] > kMany * seen[bin];
+      const double until_s = static_cast<double>(bin + 2) * kBin_s;
+      calm = restless && leaves_enough(quiet, until_s) ? bin + 2 : calm;
     }
-    return static_cast<double>(calm) * kBin_s + (calm > 0 ? kBin_s : 0);
+    return static_cast<double>(calm) * kBin_s;
+  }
+
+  /// Whether enough is left to learn from if answers are held to go on so long.
+  bool leaves_enough(const std::vector<LevelWindow>& quiet, double until_s) const {
+    constexpr double kEnough = 0.4;
+    std::int64_t all = 0;
+    std::int64_t left = 0;
+    for (const LevelWindow& window : quiet) {
+      const std::int64_t last = window.first + window.frames();
+      all += std::max<std::int64_t>(0, window.frames() - foresight_.memory());
+      const std::int64_t from = std::max(window.first, frame_at(press_before_s(window) + until_s));
+      left += std::max<std::int64_t>(0, last - from - foresight_.memory());
+    }
+    return static_cast<double>(left) > kEnough * static_cast<double>(all);
   }
 
   void look_everywhere(const std::vector<LevelWindow>& quiet, const OrdinaryMotion& motion) {
@@ -374,8 +397,21 @@ class ChangeFinder {
       const std::size_t begin = first_run(look.amount, look.pressed, patterns_[kind].least);
       look.kind = kind;
       look.found = begin < look.amount.size();
-      look.begin = begin;
+      look.begin = look.found ? stirred_from(look, begin) : begin;
     }
+  }
+
+  /// Where the part begins to stir without a pause until the pattern shows: a first picture may
+  /// look other than those after it.
+  std::size_t stirred_from(const Look& look, std::size_t begin) const {
+    const std::size_t earliest = std::max(
+        look.pressed,
+        begin - std::min<std::size_t>(begin, static_cast<std::size_t>(3 * foresight_.lag)));
+    std::size_t from = begin;
+    while (from > earliest && look.surprise[from - 1] > least_surprise_) {
+      --from;
+    }
+    return from;
   }
 
   /// The pattern that a look shows most of.
@@ -459,7 +495,19 @@ class ChangeFinder {
     return sum / n / std::sqrt(variance / (n - 1) + 1e-18);
   }
 
-  ChangeTrace trace_of(const Look& look) const {
+  /// What the first picture of this press shows in the cells, where that stands out by itself, or
+  /// else what it shows in all presses.
+  Pattern first_picture_of(const Look& look, const OrdinaryMotion& motion) const {
+    constexpr float kClear = 2;
+    const Eigen::VectorXf own = mean_surprise(look, motion, 1, foresight_.lag);
+    const bool clear =
+        greatest_block(own.cwiseProduct(motion.weighed(own))) > kClear * least_surprise_;
+    return clear ? pattern_of(own, motion) : patterns_[look.kind];
+  }
+
+  ChangeTrace trace_of(const Look& look, const OrdinaryMotion& motion) const {
+    const std::vector<float> amount =
+        amounts(read(look.frames), motion, first_picture_of(look, motion), -1);
     ChangeTrace trace;
     const auto begin = static_cast<std::int64_t>(look.begin);
     const std::int64_t first = std::max<std::int64_t>(
@@ -470,53 +518,47 @@ class ChangeFinder {
     for (std::int64_t i = first; i < last; ++i) {
       trace.start_s.push_back(
           question_.film->clock.time_s[static_cast<std::size_t>(look.frames.first + i)]);
-      trace.amount.push_back(look.amount[static_cast<std::size_t>(i)]);
+      trace.amount.push_back(amount[static_cast<std::size_t>(i)]);
     }
     trace.about_s =
         question_.film->clock.time_s[static_cast<std::size_t>(look.frames.first + begin)];
     return trace;
   }
 
-  void place(ChangeAnswer& answer) const {
+  void place(const OrdinaryMotion& motion, ChangeAnswer& answer) const {
     std::vector<ChangeTrace> traces;
     std::vector<std::size_t> of;
     for (std::size_t k = 0; k < looks_.size(); ++k) {
       if (looks_[k].found) {
-        traces.push_back(trace_of(looks_[k]));
+        traces.push_back(trace_of(looks_[k], motion));
         of.push_back(k);
       }
     }
     if (traces.empty()) {
       return;
     }
-    const ChangeSearch search{interval_s_, question_.exposure_s, usual_noise()};
-    const ChangeCourse course = fit_course(traces, search);
-    answer.decay_s = course.decay_s;
+    const FirstPictures first =
+        place_first_pictures(traces, {interval_s_, question_.exposure_s, usual_noise()});
+    answer.decay_s = first.decay_s;
     answer.row_px = changing_row();
     constexpr double kModel = 0.15;  // of a frame: rise, exposure and row are known so well
-    answer.shared_u_s = std::hypot(course.shared_u_s, kModel * interval_s_);
-    constexpr double kSure = 6;
-    answer.slow = std::abs(course.first_part) < kSure * course.first_part_u;
-    for (std::size_t i = 0; i < course.changes.size(); ++i) {
-      answer.changes[of[i]] = change_of(course, i, looks_[of[i]], answer);
+    answer.shared_u_s = std::hypot(first.shared_u_s, kModel * interval_s_);
+    answer.slow = first.hidden;
+    for (std::size_t i = 0; i < of.size(); ++i) {
+      answer.changes[of[i]] = change_of(first, i, looks_[of[i]], answer);
     }
     doubt_the_odd(answer);
   }
 
-  Change change_of(const ChangeCourse& course, std::size_t i, const Look& look,
+  Change change_of(const FirstPictures& first, std::size_t i, const Look& look,
                    const ChangeAnswer& answer) const {
-    const PlacedChange& placed = course.changes[i];
-    std::vector<float> misfits;
-    for (const PlacedChange& each : course.changes) {
-      misfits.push_back(static_cast<float>(each.misfit));
-    }
+    const PlacedChange& placed = first.changes[i];
     Change change;
     change.begin_s = placed.begin_s;
     change.u_s = std::hypot(std::max(placed.u_s, interval_s_ / std::sqrt(12.0)), answer.shared_u_s);
-    const bool odd =
-        placed.misfit > std::max({3.0 * quantile(misfits, 0.5), 4.0 * usual_noise(), 0.35});
-    change.doubtful = answer.slow || !placed.one_place || odd || is_rare(look.kind) ||
-                      stirs_before(look, placed.begin_s);
+    const bool odd = placed.misfit > std::max(4.0 * usual_noise(), 0.35);
+    change.doubtful =
+        answer.slow || odd || is_rare(look.kind) || stirs_before(look, placed.begin_s);
     return change;
   }
 
