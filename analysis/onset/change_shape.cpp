@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <cstdio>
 #include <limits>
 
 #include "analysis/onset/edge_response.hpp"
@@ -41,6 +40,7 @@ Frames frames_of(const ChangeTrace& trace, double begin_s, const ChangeSearch& s
 /// A step of free height upon a free level, since a coder holds its errors over many frames.
 struct Step {
   double height = 0;
+  double weight = 0;  ///< with which the height is known
   double squares = 0;
 };
 
@@ -62,6 +62,7 @@ Step step_at(const Frames& frames, const EdgeResponse& response, double later_s)
   const double square = shown2 - shown * shown / n;
   const double product = both - shown * amount / n;
   Step step;
+  step.weight = square;
   step.height = square > 1e-9 ? product / square : 0;
   step.squares = std::max(0.0, amount2 - amount * amount / n - step.height * product);
   return step;
@@ -120,6 +121,7 @@ class FirstPictureFit {
       for (std::size_t k = 0; k < traces_.size(); ++k) {
         first.changes[k] = place(k);
         begins_s_[k] = first.changes[k].begin_s;
+        go_back_alone(k, first.changes[k]);
       }
     }
     rise_together();
@@ -129,6 +131,7 @@ class FirstPictureFit {
     first.hidden = hidden_;
     for (std::size_t k = 0; k < traces_.size(); ++k) {
       first.changes[k].begin_s = begins_s_[k];
+      first.changes[k].stirs_before = stirs_before(k);
     }
     return first;
   }
@@ -225,56 +228,128 @@ class FirstPictureFit {
     }
   }
 
-  /// How much of the change the picture before shows, over all traces.
-  struct Earlier {
-    double mean = 0;
+  /// How much of the change a picture shows, and how sure that is.
+  struct Shown {
+    double height = 0;
     double u = 0;
   };
 
-  Earlier earlier(const std::vector<double>& begins_s) const {
+  Shown shown(std::size_t k, double begin_s) const {
     const EdgeResponse response = response_of(decay_s_);
+    const Frames frames = frames_of(traces_[k], begin_s, search_);
+    const Step step = step_at(frames, response, 0);
+    const double variance = floor_of(step.squares, static_cast<double>(frames.amount.size()));
+    return {step.height, std::sqrt(kCorrelated * variance / std::max(step.weight, 1e-9))};
+  }
+
+  /// A press whose own trace shows the picture before begins there.
+  void go_back_alone(std::size_t k, PlacedChange& change) {
+    constexpr double kClear = 5;  // standard errors
+    constexpr double kLeastPart = 0.12;
+    for (int back = 0; back < 3; ++back) {
+      const Shown before = shown(k, begins_s_[k] - kPicture_s);
+      if (before.height < kClear * before.u || before.height < kLeastPart) {
+        return;
+      }
+      begins_s_[k] -= kPicture_s;
+      change = place(k);
+      begins_s_[k] = change.begin_s;
+    }
+  }
+
+  /// Whether the picture before may show in this trace, though too little to begin there.
+  bool stirs_before(std::size_t k) const {
+    constexpr double kPerhaps = 2.5;  // standard errors
+    constexpr double kLeastPart = 0.06;
+    constexpr double kMuch = 0.12;
+    const Shown before = shown(k, begins_s_[k] - kPicture_s);
+    return before.height > kMuch ||
+           (before.height > kPerhaps * before.u && before.height > kLeastPart);
+  }
+
+  /// Mean of what the picture before shows in all traces, and its spread over them.
+  struct Earlier {
+    double mean = 0;
+    double sd = 0;
+    double u = 0;
+  };
+
+  Earlier earlier() const {
     double sum = 0;
     double square = 0;
     double squares = 0;
-    double frames_in_all = 0;
     for (std::size_t k = 0; k < traces_.size(); ++k) {
-      const Frames frames = frames_of(traces_[k], begins_s[k], search_);
-      const Step step = step_at(frames, response, 0);
-      sum += step.height;
-      square += step.height * step.height;
-      squares += step.squares;
-      frames_in_all += static_cast<double>(frames.amount.size());
+      const Shown before = shown(k, begins_s_[k] - kPicture_s);
+      sum += before.height;
+      square += before.height * before.height;
+      squares += before.u * before.u;
     }
     const auto n = static_cast<double>(traces_.size());
+    constexpr double kFew = 4;
     Earlier found;
     found.mean = sum / n;
-    constexpr double kFew = 4;
-    const double variance = std::max(0.0, square / n - found.mean * found.mean);
-    found.u = n >= kFew ? std::sqrt(variance / (n - 1))
-                        : std::sqrt(kCorrelated * floor_of(squares, frames_in_all) / n);
-    found.u = std::max(found.u, 1e-4);
+    found.sd = n >= kFew ? std::sqrt(std::max(0.0, square / n - found.mean * found.mean))
+                         : std::sqrt(squares / n);
+    found.u = std::max(found.sd / std::sqrt(std::max(1.0, n - 1)), 1e-4);
     return found;
   }
 
+  /// Whether the second picture shows much more of the same than the first: a slow setting off, of
+  /// which a still smaller picture may have gone before.
+  bool gathers_speed() const {
+    constexpr double kMuchMore = 1.8;
+    std::vector<double> ratios;
+    for (std::size_t k = 0; k < traces_.size(); ++k) {
+      const double first = shown(k, begins_s_[k]).height;
+      double level = 0;
+      double second = 0;
+      double before = 0;
+      double after = 0;
+      for (std::size_t i = 0; i < traces_[k].amount.size(); ++i) {
+        const double after_s = traces_[k].start_s[i] - begins_s_[k];
+        if (after_s < -search_.interval_s && after_s > -kPicture_s) {
+          level += traces_[k].amount[i];
+          before += 1;
+        }
+        if (after_s > kPicture_s + 0.3 * search_.interval_s &&
+            after_s < 2 * kPicture_s - search_.exposure_s) {
+          second += traces_[k].amount[i];
+          after += 1;
+        }
+      }
+      if (before > 0 && after > 0 && first > 0) {
+        ratios.push_back((second / after - level / before) / first);
+      }
+    }
+    if (ratios.empty()) {
+      return false;
+    }
+    const auto middle = ratios.begin() + static_cast<std::ptrdiff_t>(ratios.size() / 2);
+    std::nth_element(ratios.begin(), middle, ratios.end());
+    return *middle > kMuchMore;
+  }
+
+  /// Goes back with all presses together as long as the picture before shows in all alike.
   void go_back() {
     constexpr double kThere = 4;  // standard errors
     constexpr double kPerhaps = 2.5;
-    constexpr double kLeastPart = 0.03;
+    constexpr double kLeastPart = 0.05;
+    constexpr double kAlike = 0.6;
     constexpr double kHalfOpen = 0.25;
+    constexpr double kSlowOpen = 0.1;
     for (int back = 0; back < 3; ++back) {
-      std::vector<double> before_s = begins_s_;
-      for (double& begin_s : before_s) {
-        begin_s -= kPicture_s;
-      }
-      const Earlier found = earlier(before_s);
-      if (getenv("DBG"))
-        fprintf(stderr, "earlier %.4f (%.4f)\n", found.mean, found.u);
-      if (found.mean < kThere * found.u || found.mean < kLeastPart) {
-        hidden_ = hidden_ || (found.mean > kPerhaps * found.u && found.mean > kLeastPart / 2) ||
-                  found.mean + 2 * found.u > kHalfOpen;
+      const Earlier found = earlier();
+      const bool there = found.mean > kThere * found.u && found.mean > kLeastPart;
+      if (!there || found.sd > kAlike * found.mean) {
+        const double most = found.mean + 2 * found.u;
+        hidden_ = there || (found.mean > kPerhaps * found.u && found.mean > kLeastPart) ||
+                  most > kHalfOpen ||
+                  (gathers_speed() && (most > kSlowOpen || found.mean > kPerhaps * found.u));
         return;
       }
-      begins_s_ = std::move(before_s);
+      for (double& begin_s : begins_s_) {
+        begin_s -= kPicture_s;
+      }
       back_u_s_ = 0.3 * search_.interval_s;
     }
     hidden_ = true;

@@ -22,8 +22,9 @@ struct ChangeSearch {
 /// One change, placed.
 struct PlacedChange {
   double begin_s = 0;
-  double u_s = 0;     ///< standard deviation of what its frames leave open
-  double misfit = 0;  ///< root mean square of what a step leaves over
+  double u_s = 0;             ///< standard deviation of what its frames leave open
+  double misfit = 0;          ///< root mean square of what a step leaves over
+  bool stirs_before = false;  ///< the picture before may have changed too
 };
 
 /// The first changed picture of all changes of a recording.

@@ -77,7 +77,11 @@ class ChangeFinder {
       for (int back = 0; back < 4 && step_back(quiet, motion, kind); ++back) {
       }
     }
-    place(motion, answer);
+    for (std::size_t kind = 0; kind < patterns_.size(); ++kind) {
+      agree_on_first(quiet, motion, kind);
+      agree_on_first(quiet, motion, kind);
+    }
+    place_all(motion, answer);
     return answer;
   }
 
@@ -161,13 +165,6 @@ class ChangeFinder {
       all.insert(all.end(), values.back().begin() + foresight_.memory(), values.back().end());
     }
     const double calm_s = calm_after_s(quiet, values, kRestless * quantile(all, 0.5));
-    if (getenv("DBG")) {
-      std::int64_t n = 0;
-      for (auto& w : quiet)
-        n += w.frames() - foresight_.memory();
-      fprintf(stderr, "calm %.3f quiet windows %zu frames %ld restless %.1f\n", calm_s,
-              quiet.size(), (long)n, kRestless * quantile(all, 0.5));
-    }
     bool trimmed = false;
     for (LevelWindow& window : quiet) {
       const std::int64_t first = frame_at(press_before_s(window) + calm_s);
@@ -274,13 +271,6 @@ class ChangeFinder {
       look.surprise = surprise_of(motion.surprises(window), motion);
       look.begin = first_run(look.surprise, look.pressed, least_surprise_);
       look.found = look.begin < look.surprise.size();
-      if (getenv("DBG")) {
-        fprintf(stderr, "D2 usual %.1f above %.1f least %.1f q998 %.1f:", usual, above,
-                least_surprise_, quantile(ordinary, .998));
-        for (size_t i = look.begin - 12; i < look.begin + 6 && i < look.surprise.size(); ++i)
-          fprintf(stderr, " %.0f", look.surprise[i]);
-        fprintf(stderr, "\n");
-      }
       looks_.push_back(std::move(look));
     }
   }
@@ -444,16 +434,6 @@ class ChangeFinder {
                          mean_surprise(look, motion, -3 * foresight_.lag, -2 * foresight_.lag));
       }
     }
-    if (getenv("DBG")) {
-      fprintf(stderr, "step back kind %zu n %zu sure %.2f begins:", kind, of_kind.size(),
-              of_kind.empty() ? 0 : sureness(before, motion));
-      for (auto* l : of_kind)
-        fprintf(stderr, " %zu", l->begin - l->pressed);
-      fprintf(stderr, " amounts0:");
-      for (int i = -8; i < 6; ++i)
-        fprintf(stderr, " %.3f", of_kind.empty() ? 0 : of_kind[0]->amount[of_kind[0]->begin + i]);
-      fprintf(stderr, "\n");
-    }
     if (of_kind.size() < kFewest || sureness(before, motion) < kSure) {
       return false;
     }
@@ -472,6 +452,35 @@ class ChangeFinder {
       look->begin = near ? begin : look->begin;
     }
     return true;
+  }
+
+  /// Presses that show a picture earlier what the others show first begin there.
+  void agree_on_first(const std::vector<LevelWindow>& quiet, const OrdinaryMotion& motion,
+                      std::size_t kind) {
+    constexpr double kThere = 0.4;
+    constexpr double kSure = 3;
+    std::vector<Look*> of_kind;
+    std::vector<Eigen::VectorXf> first;
+    for (Look& look : looks_) {
+      if (look.found && look.kind == kind) {
+        of_kind.push_back(&look);
+        first.push_back(mean_surprise(look, motion, 1, foresight_.lag));
+      }
+    }
+    if (of_kind.size() < 3) {
+      return;
+    }
+    Pattern& pattern = patterns_[kind];
+    pattern = pattern_of(middle_of(first), motion);
+    learn_noise(quiet, motion, pattern);
+    for (Look* look : of_kind) {
+      const double before = pattern.filter.dot(mean_surprise(*look, motion, -foresight_.lag, -1)) -
+                            pattern.filter.dot(mean_surprise(*look, motion, -3 * foresight_.lag,
+                                                             -2 * foresight_.lag));
+      if (before > std::max<double>(kThere, kSure * pattern.noise)) {
+        look->begin -= std::min<std::size_t>(look->begin, static_cast<std::size_t>(foresight_.lag));
+      }
+    }
   }
 
   /// How many standard errors the halves of `all` agree by.
@@ -525,40 +534,50 @@ class ChangeFinder {
     return trace;
   }
 
-  void place(const OrdinaryMotion& motion, ChangeAnswer& answer) const {
+  /// Places the changes of the looks `of`. Odd ones must not mislead the others, so they are placed
+  /// by themselves.
+  void place(const std::vector<std::size_t>& of, const OrdinaryMotion& motion,
+             ChangeAnswer& answer) const {
     std::vector<ChangeTrace> traces;
-    std::vector<std::size_t> of;
-    for (std::size_t k = 0; k < looks_.size(); ++k) {
-      if (looks_[k].found) {
-        traces.push_back(trace_of(looks_[k], motion));
-        of.push_back(k);
-      }
-    }
-    if (traces.empty()) {
-      return;
+    for (const std::size_t k : of) {
+      traces.push_back(trace_of(looks_[k], motion));
     }
     const FirstPictures first =
         place_first_pictures(traces, {interval_s_, question_.exposure_s, usual_noise()});
     answer.decay_s = first.decay_s;
-    answer.row_px = changing_row();
     constexpr double kModel = 0.15;  // of a frame: rise, exposure and row are known so well
     answer.shared_u_s = std::hypot(first.shared_u_s, kModel * interval_s_);
     answer.slow = first.hidden;
     for (std::size_t i = 0; i < of.size(); ++i) {
-      answer.changes[of[i]] = change_of(first, i, looks_[of[i]], answer);
+      answer.changes[of[i]] = change_of(first.changes[i], looks_[of[i]], answer);
     }
+  }
+
+  void place_all(const OrdinaryMotion& motion, ChangeAnswer& answer) const {
+    std::vector<std::size_t> rare;
+    std::vector<std::size_t> usual;
+    for (std::size_t k = 0; k < looks_.size(); ++k) {
+      if (looks_[k].found) {
+        (is_rare(looks_[k].kind) ? rare : usual).push_back(k);
+      }
+    }
+    if (!rare.empty()) {
+      place(rare, motion, answer);
+    }
+    if (!usual.empty()) {
+      place(usual, motion, answer);
+    }
+    answer.row_px = changing_row();
     doubt_the_odd(answer);
   }
 
-  Change change_of(const FirstPictures& first, std::size_t i, const Look& look,
-                   const ChangeAnswer& answer) const {
-    const PlacedChange& placed = first.changes[i];
+  Change change_of(const PlacedChange& placed, const Look& look, const ChangeAnswer& answer) const {
     Change change;
     change.begin_s = placed.begin_s;
     change.u_s = std::hypot(std::max(placed.u_s, interval_s_ / std::sqrt(12.0)), answer.shared_u_s);
     const bool odd = placed.misfit > std::max(4.0 * usual_noise(), 0.35);
-    change.doubtful =
-        answer.slow || odd || is_rare(look.kind) || stirs_before(look, placed.begin_s);
+    change.doubtful = answer.slow || odd || placed.stirs_before || is_rare(look.kind) ||
+                      stirs_before(look, placed.begin_s);
     return change;
   }
 
