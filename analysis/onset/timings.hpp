@@ -77,8 +77,8 @@ struct CameraInfo {
   std::optional<double> exposure_u_s;
   std::string exposure_source;  ///< stated or estimated
   std::optional<double> readout_s;
-  std::string readout_source;  ///< stated, estimated or unknown
-  std::optional<Region> patch;
+  std::string readout_source;   ///< stated, estimated or unknown
+  std::optional<Region> patch;  ///< or where change was looked for
   std::optional<Region> press;
   std::optional<Region> lamp;
 };
