@@ -129,9 +129,10 @@ class FirstPictureFit {
     first.decay_s = decay_s_;
     first.shared_u_s = std::hypot(rise_u_s_, back_u_s_);
     first.hidden = hidden_;
+    const bool slow = gathers_speed();
     for (std::size_t k = 0; k < traces_.size(); ++k) {
       first.changes[k].begin_s = begins_s_[k];
-      first.changes[k].stirs_before = stirs_before(k);
+      first.changes[k].stirs_before = stirs_before(k, slow);
     }
     return first;
   }
@@ -258,13 +259,13 @@ class FirstPictureFit {
   }
 
   /// Whether the picture before may show in this trace, though too little to begin there.
-  bool stirs_before(std::size_t k) const {
-    constexpr double kPerhaps = 2.5;  // standard errors
+  bool stirs_before(std::size_t k, bool slow) const {
+    constexpr double kPerhaps = 3;  // standard errors
     constexpr double kLeastPart = 0.06;
-    constexpr double kMuch = 0.12;
+    const double much = slow ? 0.12 : 0.2;
     const Shown before = shown(k, begins_s_[k] - kPicture_s);
-    return before.height > kMuch ||
-           (before.height > kPerhaps * before.u && before.height > kLeastPart);
+    return before.height > much ||
+           (slow && before.height > kPerhaps * before.u && before.height > kLeastPart);
   }
 
   /// Mean of what the picture before shows in all traces, and its spread over them.
@@ -297,7 +298,7 @@ class FirstPictureFit {
   /// Whether the second picture shows much more of the same than the first: a slow setting off, of
   /// which a still smaller picture may have gone before.
   bool gathers_speed() const {
-    constexpr double kMuchMore = 1.8;
+    constexpr double kMuchMore = 1.9;
     std::vector<double> ratios;
     for (std::size_t k = 0; k < traces_.size(); ++k) {
       const double first = shown(k, begins_s_[k]).height;
@@ -337,14 +338,17 @@ class FirstPictureFit {
     constexpr double kAlike = 0.6;
     constexpr double kHalfOpen = 0.25;
     constexpr double kSlowOpen = 0.1;
+    constexpr double kLeastSlow = 0.01;
     for (int back = 0; back < 3; ++back) {
       const Earlier found = earlier();
       const bool there = found.mean > kThere * found.u && found.mean > kLeastPart;
       if (!there || found.sd > kAlike * found.mean) {
         const double most = found.mean + 2 * found.u;
-        hidden_ = there || (found.mean > kPerhaps * found.u && found.mean > kLeastPart) ||
-                  most > kHalfOpen ||
-                  (gathers_speed() && (most > kSlowOpen || found.mean > kPerhaps * found.u));
+        hidden_ =
+            there || (found.mean > kPerhaps * found.u && found.mean > kLeastPart) ||
+            most > kHalfOpen ||
+            (gathers_speed() &&
+             (most > kSlowOpen || (found.mean > kPerhaps * found.u && found.mean > kLeastSlow)));
         return;
       }
       for (double& begin_s : begins_s_) {

@@ -316,7 +316,7 @@ class ChangeFinder {
   /// Sorts the looks that found something by what they show shortly after it began.
   void sort_by_kind(const OrdinaryMotion& motion) {
     constexpr float kAlike = 0.5F;
-    constexpr std::size_t kMostKinds = 8;
+    constexpr std::size_t kMostKinds = 16;
     std::vector<std::vector<Eigen::VectorXf>> kinds;
     for (Look& look : looks_) {
       if (!look.found) {
@@ -378,17 +378,40 @@ class ChangeFinder {
     for (Pattern& pattern : patterns_) {
       learn_noise(quiet, motion, pattern);
     }
-    for (Look& look : looks_) {
-      std::size_t kind = look.kind;
-      if (!look.found) {
-        kind = kind_of(look, motion);
-      }
-      look.amount = amounts(read(look.frames), motion, patterns_[kind], -1);
-      const std::size_t begin = first_run(look.amount, look.pressed, patterns_[kind].least);
-      look.kind = kind;
-      look.found = begin < look.amount.size();
-      look.begin = look.found ? stirred_from(look, begin) : begin;
+    std::vector<char> usual;
+    for (std::size_t kind = 0; kind < patterns_.size(); ++kind) {
+      usual.push_back(is_rare(kind) ? 0 : 1);
     }
+    for (Look& look : looks_) {
+      if (!look.found || usual[look.kind] == 0) {
+        look_again(look, motion, usual);
+      } else {
+        take_pattern(look, motion, look.kind);
+      }
+    }
+  }
+
+  /// Where the look shows that pattern; whether it does.
+  bool take_pattern(Look& look, const OrdinaryMotion& motion, std::size_t kind) {
+    const std::vector<float> amount = amounts(read(look.frames), motion, patterns_[kind], -1);
+    const std::size_t begin = first_run(amount, look.pressed, patterns_[kind].least);
+    if (begin >= amount.size()) {
+      return false;
+    }
+    look.amount = amount;
+    look.kind = kind;
+    look.found = true;
+    look.begin = stirred_from(look, begin);
+    return true;
+  }
+
+  /// What shows nothing, or something else than most others do, may show it later or fainter.
+  void look_again(Look& look, const OrdinaryMotion& motion, const std::vector<char>& usual) {
+    const std::size_t kind = kind_of(look, motion, usual);
+    if (kind < patterns_.size() && take_pattern(look, motion, kind)) {
+      return;
+    }
+    look.found = look.found && take_pattern(look, motion, look.kind);
   }
 
   /// Where the part begins to stir without a pause until the pattern shows: a first picture may
@@ -404,11 +427,15 @@ class ChangeFinder {
     return from;
   }
 
-  /// The pattern that a look shows most of.
-  std::size_t kind_of(const Look& look, const OrdinaryMotion& motion) const {
-    std::size_t best = 0;
-    float most = 0;
+  /// The usual pattern that a look shows most of; none where none stands out.
+  std::size_t kind_of(const Look& look, const OrdinaryMotion& motion,
+                      const std::vector<char>& usual) const {
+    std::size_t best = patterns_.size();
+    float most = 1;
     for (std::size_t kind = 0; kind < patterns_.size(); ++kind) {
+      if (usual[kind] == 0) {
+        continue;
+      }
       const std::vector<float> values = amounts(read(look.frames), motion, patterns_[kind], -1);
       for (std::size_t i = look.pressed; i < values.size(); ++i) {
         const float stands_out = values[i] / std::max(patterns_[kind].least, 1e-6F);
@@ -596,12 +623,15 @@ class ChangeFinder {
                                               static_cast<double>(found) < kFewOfAll * all);
   }
 
-  /// Whether something else is out of the ordinary between the press and the change.
+  /// Whether something is out of the ordinary just before the change: it may be its beginning. What
+  /// comes earlier and looks otherwise than the answers do is none.
   bool stirs_before(const Look& look, double begin_s) const {
-    const auto first = look.pressed;
     const std::int64_t until = frame_at(begin_s - 1.5 * interval_s_) - look.frames.first;
-    const std::size_t run = first_run(look.surprise, first, 1.5F * least_surprise_);
-    return static_cast<std::int64_t>(run) + 3 < until;
+    const std::int64_t from =
+        std::max<std::int64_t>(static_cast<std::int64_t>(look.pressed), until - 2 * foresight_.lag);
+    const std::size_t run =
+        first_run(look.surprise, static_cast<std::size_t>(from), 1.5F * least_surprise_);
+    return static_cast<std::int64_t>(run) + 2 < until;
   }
 
   /// An answer that comes at quite another time than the others is looked at by a person.
