@@ -183,9 +183,34 @@ class FirstPictureFit {
     PlacedChange placed;
     placed.begin_s = begins_s_[k] + likelihood.mean;
     placed.u_s = likelihood.sd;
+    allow_for_coder(frames, response, likelihood.mean, placed);
     placed.misfit =
         std::sqrt(least / std::max<double>(1, static_cast<double>(frames.amount.size())));
     return placed;
+  }
+
+  /// A coder that loses something draws a half-lit picture in full, or leaves it out, and holds it.
+  /// So a first frame that shows all of the picture says little of when in its exposure that came.
+  void allow_for_coder(const Frames& frames, const EdgeResponse& response, double later_s,
+                       PlacedChange& placed) const {
+    constexpr double kAll = 0.93;
+    constexpr double kHalf = 0.2;
+    constexpr double kOpen = 0.25;  // of the exposure
+    const Step step = step_at(frames, response, later_s);
+    double level = 0;
+    double before = 0;
+    for (std::size_t i = 0; i < frames.amount.size(); ++i) {
+      const double shown = before > 0 ? (frames.amount[i] - level / before) / step.height : 0;
+      if (shown > kAll && !search_.lossless) {
+        placed.begin_s += kOpen * search_.exposure_s;
+        placed.u_s = std::hypot(placed.u_s, kOpen * search_.exposure_s);
+      }
+      if (shown > kHalf) {
+        return;
+      }
+      level += frames.amount[i];
+      before += 1;
+    }
   }
 
   /// What the rise leaves open of all beginnings: their mean under each rise, as likely as it is.

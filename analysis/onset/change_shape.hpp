@@ -16,7 +16,8 @@ struct ChangeTrace {
 struct ChangeSearch {
   double interval_s = 0;  ///< between frames
   double exposure_s = 0;
-  double noise = 0;  ///< standard deviation of `amount` where nothing changes
+  bool lossless = false;  ///< the coder gave back every level as it was
+  double noise = 0;       ///< standard deviation of `amount` where nothing changes
 };
 
 /// One change, placed.

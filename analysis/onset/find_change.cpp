@@ -417,11 +417,12 @@ class ChangeFinder {
   /// Where the part begins to stir without a pause until the pattern shows: a first picture may
   /// look other than those after it.
   std::size_t stirred_from(const Look& look, std::size_t begin) const {
+    constexpr float kClear = 2;
     const std::size_t earliest = std::max(
         look.pressed,
         begin - std::min<std::size_t>(begin, static_cast<std::size_t>(3 * foresight_.lag)));
     std::size_t from = begin;
-    while (from > earliest && look.surprise[from - 1] > least_surprise_) {
+    while (from > earliest && look.surprise[from - 1] > kClear * least_surprise_) {
       --from;
     }
     return from;
@@ -446,22 +447,35 @@ class ChangeFinder {
     return best;
   }
 
+  /// How strongly the mean of some surprises stands out of ordinary motion.
+  static double strength_of(const std::vector<Eigen::VectorXf>& all, const OrdinaryMotion& motion) {
+    Eigen::VectorXf sum = Eigen::VectorXf::Zero(all.front().size());
+    for (const Eigen::VectorXf& each : all) {
+      sum += each;
+    }
+    return std::max(0.0F, sum.dot(motion.weighed(sum)));
+  }
+
   /// The picture before the one found may have changed too, only in other cells or by less than one
   /// press shows. What half of the presses show there is looked for in the other half.
   bool step_back(const std::vector<LevelWindow>& quiet, const OrdinaryMotion& motion,
                  std::size_t kind) {
     constexpr std::size_t kFewest = 4;
     constexpr double kSure = 4;
+    constexpr double kLeastStrength = 0.03;
     std::vector<Look*> of_kind;
+    std::vector<Eigen::VectorXf> found;
     std::vector<Eigen::VectorXf> before;
     for (Look& look : looks_) {
       if (look.found && look.kind == kind) {
         of_kind.push_back(&look);
+        found.push_back(mean_surprise(look, motion, 1, foresight_.lag));
         before.push_back(mean_surprise(look, motion, -foresight_.lag, -1) -
                          mean_surprise(look, motion, -3 * foresight_.lag, -2 * foresight_.lag));
       }
     }
-    if (of_kind.size() < kFewest || sureness(before, motion) < kSure) {
+    if (of_kind.size() < kFewest || sureness(before, motion) < kSure ||
+        strength_of(before, motion) < kLeastStrength * strength_of(found, motion)) {
       return false;
     }
     std::vector<Eigen::VectorXf> first;
@@ -569,8 +583,8 @@ class ChangeFinder {
     for (const std::size_t k : of) {
       traces.push_back(trace_of(looks_[k], motion));
     }
-    const FirstPictures first =
-        place_first_pictures(traces, {interval_s_, question_.exposure_s, usual_noise()});
+    const FirstPictures first = place_first_pictures(
+        traces, {interval_s_, question_.exposure_s, question_.film->lossless(), usual_noise()});
     answer.decay_s = first.decay_s;
     constexpr double kModel = 0.15;  // of a frame: rise, exposure and row are known so well
     answer.shared_u_s = std::hypot(first.shared_u_s, kModel * interval_s_);
