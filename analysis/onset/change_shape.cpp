@@ -220,7 +220,10 @@ class FirstPictureFit {
     std::vector<double> squares;
     for (const double decay_s : kDecays_s) {
       const EdgeResponse response = response_of(decay_s);
-      const double tenth_s = share_time_s({0, decay_s}, 0.1);
+      // What looks like a rise may be the screen's, or the scan-out over the changed rows, whose
+      // middle half of it is: between the two lies what can be told.
+      const double tenth_s =
+          (share_time_s({0, decay_s}, 0.1) + share_time_s({0, decay_s}, 0.5)) / 2;
       double sum = 0;
       double later_s = 0;
       n = 0;
@@ -247,7 +250,9 @@ class FirstPictureFit {
       likelihood.add(tenths_s[i], squares[i]);
     }
     likelihood.judge();
-    rise_u_s_ = likelihood.sd;
+    const double open_s =
+        (share_time_s({0, decay_s_}, 0.5) - share_time_s({0, decay_s_}, 0.1)) / std::sqrt(12.0);
+    rise_u_s_ = std::hypot(likelihood.sd, open_s);
     const double shift_s = likelihood.mean - share_time_s({0, decay_s_}, 0.1);
     for (double& begin_s : begins_s_) {
       begin_s += shift_s;

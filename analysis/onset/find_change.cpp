@@ -586,7 +586,7 @@ class ChangeFinder {
     const FirstPictures first = place_first_pictures(
         traces, {interval_s_, question_.exposure_s, question_.film->lossless(), usual_noise()});
     answer.decay_s = first.decay_s;
-    constexpr double kModel = 0.15;  // of a frame: rise, exposure and row are known so well
+    constexpr double kModel = 0.25;  // of a frame: exposure, rows and coding are known so well
     answer.shared_u_s = std::hypot(first.shared_u_s, kModel * interval_s_);
     answer.slow = first.hidden;
     for (std::size_t i = 0; i < of.size(); ++i) {
