@@ -113,7 +113,8 @@ void warn_of_changes(VideoWork& work, const ChangeAnswer& answer) {
   const auto doubtful =
       std::count_if(answer.changes.begin(), answer.changes.end(),
                     [](const auto& change) { return change && change->doubtful; });
-  if (found == 0) {
+  constexpr double kFew = 0.3;
+  if (static_cast<double>(found) < kFew * static_cast<double>(answer.changes.size())) {
     work.warn(WarningCode::kChangeUnseen, "");
   }
   if (answer.slow) {

@@ -50,13 +50,19 @@ PressesSeen seen_by_lamp(VideoWork& work, const Request& request, const StepGrou
   return seen;
 }
 
+/// Whether it is more than what a coder leaves of noise.
+bool shines(const FilmedGroup& filmed) {
+  constexpr double kLeast = 0.02;
+  return !filmed.heights.empty() &&
+         *std::max_element(filmed.heights.begin(), filmed.heights.end()) > kLeast;
+}
+
 void see_lamps(VideoWork& work, const Request& request, const std::vector<int>& elsewhere,
                std::vector<PressesSeen>& all) {
   const std::vector<CellTrain> trains = find_cell_steps(work.film);
   for (const StepGroup& group : find_press_lamps(trains, work.film, request.setup, elsewhere)) {
     const FilmedGroup filmed = film_group(work.film, group, false);
-    if (all.size() < kMostLamps && !filmed.steps.empty() &&
-        (is_sharp(filmed) || request.setup.lamp)) {
+    if (all.size() < kMostLamps && shines(filmed) && (is_sharp(filmed) || request.setup.lamp)) {
       all.push_back(seen_by_lamp(work, request, group, filmed));
     }
   }

@@ -12,6 +12,7 @@ namespace {
 
 constexpr double kCorrelated = 2;        ///< neighbouring frames err alike: half as many count
 constexpr double kPicture_s = 1 / 60.0;  ///< a screen shows the next picture no sooner, as a rule
+constexpr double kMuchMore = 1.9;        ///< of the first picture, that the second one shows
 constexpr double kBefore = 10;           ///< frames looked at before a picture ...
 constexpr double kFewest = 2.2;          ///< ... and at least so many of it
 constexpr double kStep = 1.0 / 32;       ///< of a frame, of the search
@@ -129,7 +130,8 @@ class FirstPictureFit {
     first.decay_s = decay_s_;
     first.shared_u_s = std::hypot(rise_u_s_, back_u_s_);
     first.hidden = hidden_;
-    const bool slow = gathers_speed();
+    first.growth = growth();
+    const bool slow = first.growth > kMuchMore;
     for (std::size_t k = 0; k < traces_.size(); ++k) {
       first.changes[k].begin_s = begins_s_[k];
       first.changes[k].stirs_before = stirs_before(k, slow);
@@ -325,10 +327,9 @@ class FirstPictureFit {
     return found;
   }
 
-  /// Whether the second picture shows much more of the same than the first: a slow setting off, of
+  /// What the second picture shows of the same as the first. Much more is a slow setting off, of
   /// which a still smaller picture may have gone before.
-  bool gathers_speed() const {
-    constexpr double kMuchMore = 1.9;
+  double growth() const {
     std::vector<double> ratios;
     for (std::size_t k = 0; k < traces_.size(); ++k) {
       const double first = shown(k, begins_s_[k]).height;
@@ -353,11 +354,11 @@ class FirstPictureFit {
       }
     }
     if (ratios.empty()) {
-      return false;
+      return 1;
     }
     const auto middle = ratios.begin() + static_cast<std::ptrdiff_t>(ratios.size() / 2);
     std::nth_element(ratios.begin(), middle, ratios.end());
-    return *middle > kMuchMore;
+    return *middle;
   }
 
   /// Goes back with all presses together as long as the picture before shows in all alike.
@@ -377,7 +378,7 @@ class FirstPictureFit {
         hidden_ =
             there || (found.mean > kPerhaps * found.u && found.mean > kLeastPart) ||
             most > kHalfOpen ||
-            (gathers_speed() &&
+            (growth() > kMuchMore &&
              (most > kSlowOpen || (found.mean > kPerhaps * found.u && found.mean > kLeastSlow)));
         return;
       }

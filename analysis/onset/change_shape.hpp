@@ -33,6 +33,7 @@ struct FirstPictures {
   std::vector<PlacedChange> changes;
   double decay_s = 0;     ///< time constant of the picture's rise
   double shared_u_s = 0;  ///< of the beginning of all changes together
+  double growth = 1;      ///< what the second picture shows of the first, in the middle of all
   bool hidden = false;    ///< a picture before it may have changed, by less than can be told
 };
 

@@ -16,6 +16,7 @@ constexpr double kFirstQuiet_s = 2;   ///< the same before the first press
 constexpr double kNoAnswer_s = 0.25;  ///< after a press that is surely not of the next one's quiet
 constexpr std::int64_t kMostLearned = 4000;  ///< frames; bounds memory and time
 constexpr double kPicture_s = 1 / 60.0;
+constexpr std::size_t kEnoughToTell = 5;  ///< presses of which the odd ones can be told
 
 float quantile(std::vector<float> values, double share) {
   if (values.empty()) {
@@ -103,6 +104,23 @@ class ChangeFinder {
     return {stretch.first, question_.levels(stretch.first, stretch.last - stretch.first)};
   }
 
+  /// A long stretch in parts, since one half of them foretells the other; each with its own memory.
+  std::vector<Stretch> pieces(const Stretch& whole) const {
+    const std::int64_t memory = foresight_.memory();
+    const std::int64_t frames = whole.last - whole.first - memory;
+    std::vector<Stretch> parts;
+    if (frames <= foresight_.lag) {
+      return parts;
+    }
+    const auto longest = static_cast<std::int64_t>(std::ceil(kQuiet_s / interval_s_)) + 1;
+    const std::int64_t count = (frames + longest - 1) / longest;
+    for (std::int64_t part = 0; part < count; ++part) {
+      parts.push_back({whole.first + frames * part / count,
+                       whole.first + memory + frames * (part + 1) / count});
+    }
+    return parts;
+  }
+
   /// The time before each press, less what the press before may still move.
   std::vector<LevelWindow> quiet_windows() const {
     const std::vector<double>& press_s = question_.press_s;
@@ -113,9 +131,9 @@ class ChangeFinder {
                                    : std::max(press_s[k] - kQuiet_s, press_s[k - 1] + kNoAnswer_s);
       const std::int64_t first = std::max<std::int64_t>(0, frame_at(from_s) - foresight_.memory());
       const std::int64_t last = frame_at(press_s[k]);
-      if (last - first > foresight_.memory() + foresight_.lag) {
-        stretches.push_back({first, last});
-        frames += last - first;
+      for (const Stretch& piece : pieces({first, last})) {
+        stretches.push_back(piece);
+        frames += piece.last - piece.first;
       }
     }
     const std::size_t stride = static_cast<std::size_t>(frames / kMostLearned) + 1;
@@ -588,7 +606,7 @@ class ChangeFinder {
     answer.decay_s = first.decay_s;
     constexpr double kModel = 0.25;  // of a frame: exposure, rows and coding are known so well
     answer.shared_u_s = std::hypot(first.shared_u_s, kModel * interval_s_);
-    answer.slow = first.hidden;
+    answer.slow = first.hidden || may_hide(first.growth, strength_of(of));
     for (std::size_t i = 0; i < of.size(); ++i) {
       answer.changes[of[i]] = change_of(first.changes[i], looks_[of[i]], answer);
     }
@@ -612,21 +630,54 @@ class ChangeFinder {
     doubt_the_odd(answer);
   }
 
+  /// How far the first pictures stand out of what is ordinary, in the middle of all.
+  float strength_of(const std::vector<std::size_t>& of) const {
+    std::vector<float> strengths;
+    for (const std::size_t k : of) {
+      const Look& look = looks_[k];
+      const std::size_t last =
+          std::min(look.begin + static_cast<std::size_t>(foresight_.lag), look.surprise.size());
+      std::vector<float> shown(look.surprise.begin() + static_cast<std::ptrdiff_t>(look.begin),
+                               look.surprise.begin() + static_cast<std::ptrdiff_t>(last));
+      strengths.push_back(quantile(std::move(shown), 0.5) / least_surprise_);
+    }
+    return quantile(std::move(strengths), 0.5);
+  }
+
+  /// Where the change grows from picture to picture, one of a third of the first's height may have
+  /// gone before, which shows but a ninth of its strength.
+  static bool may_hide(double growth, float strength) {
+    constexpr double kGrows = 1.9;
+    constexpr double kGrowsALittle = 1.4;
+    constexpr float kWeak = 12;
+    constexpr float kVeryWeak = 3;
+    return (growth > kGrows && strength < kWeak) ||
+           (growth > kGrowsALittle && strength < kVeryWeak);
+  }
+
   Change change_of(const PlacedChange& placed, const Look& look, const ChangeAnswer& answer) const {
     Change change;
     change.begin_s = placed.begin_s;
     change.u_s = std::hypot(std::max(placed.u_s, interval_s_ / std::sqrt(12.0)), answer.shared_u_s);
+    const bool alone = looks_.size() < kEnoughToTell && !is_clear(look);
     const bool odd = placed.misfit > std::max(4.0 * usual_noise(), 0.35);
-    change.doubtful = answer.slow || odd || placed.stirs_before || is_rare(look.kind) ||
+    change.doubtful = answer.slow || odd || alone || placed.stirs_before || is_rare(look.kind) ||
                       stirs_before(look, placed.begin_s);
     return change;
+  }
+
+  /// Whether the change is plain in this press alone.
+  bool is_clear(const Look& look) const {
+    constexpr float kClear = 5;
+    const std::size_t at = std::min(look.begin + static_cast<std::size_t>(foresight_.lag) - 1,
+                                    look.surprise.size() - 1);
+    return look.surprise[at] > kClear * least_surprise_;
   }
 
   /// Whether so few presses show this that it may have nothing to do with them.
   bool is_rare(std::size_t kind) const {
     constexpr double kFew = 0.12;
     constexpr double kFewOfAll = 0.3;
-    constexpr std::size_t kEnoughToTell = 5;
     const auto found =
         std::count_if(looks_.begin(), looks_.end(), [](const Look& look) { return look.found; });
     const auto alike = std::count_if(looks_.begin(), looks_.end(), [kind](const Look& look) {
