@@ -630,29 +630,40 @@ class ChangeFinder {
     doubt_the_odd(answer);
   }
 
-  /// How far the first pictures stand out of what is ordinary, in the middle of all.
-  float strength_of(const std::vector<std::size_t>& of) const {
-    std::vector<float> strengths;
+  /// How far first pictures stand out of what is ordinary, in the middle of all: any surprise, and
+  /// the pattern that presses have in common.
+  struct Strength {
+    float surprise = 0;
+    float pattern = 0;
+  };
+
+  Strength strength_of(const std::vector<std::size_t>& of) const {
+    std::vector<float> surprises;
+    std::vector<float> patterns;
     for (const std::size_t k : of) {
       const Look& look = looks_[k];
-      const std::size_t last =
-          std::min(look.begin + static_cast<std::size_t>(foresight_.lag), look.surprise.size());
-      std::vector<float> shown(look.surprise.begin() + static_cast<std::ptrdiff_t>(look.begin),
-                               look.surprise.begin() + static_cast<std::ptrdiff_t>(last));
-      strengths.push_back(quantile(std::move(shown), 0.5) / least_surprise_);
+      const auto first = static_cast<std::ptrdiff_t>(look.begin);
+      const auto last = std::min<std::ptrdiff_t>(first + foresight_.lag, std::ssize(look.surprise));
+      surprises.push_back(
+          quantile({look.surprise.begin() + first, look.surprise.begin() + last}, 0.5) /
+          least_surprise_);
+      patterns.push_back(quantile({look.amount.begin() + first, look.amount.begin() + last}, 0.5) /
+                         patterns_[look.kind].least);
     }
-    return quantile(std::move(strengths), 0.5);
+    return {quantile(surprises, 0.5), quantile(patterns, 0.5)};
   }
 
-  /// Where the change grows from picture to picture, one of a third of the first's height may have
-  /// gone before, which shows but a ninth of its strength.
-  static bool may_hide(double growth, float strength) {
-    constexpr double kGrows = 1.9;
-    constexpr double kGrowsALittle = 1.4;
-    constexpr float kWeak = 12;
-    constexpr float kVeryWeak = 3;
-    return (growth > kGrows && strength < kWeak) ||
-           (growth > kGrowsALittle && strength < kVeryWeak);
+  /// Whether a picture of a third of the first one's height may have gone before unseen. A steady
+  /// speed makes the second picture show at most twice what the first does, and a steady
+  /// acceleration from rest four times, but 2.25 times where its first picture was missed.
+  static bool may_hide(double growth, const Strength& strength) {
+    constexpr double kSteady = 2;
+    constexpr double kNearlySteady = 1.5;
+    constexpr double kFromRest = 2.9;
+    constexpr float kWeakSurprise = 12;
+    constexpr float kWeakPattern = 2;
+    return growth < kFromRest && ((growth > kSteady && strength.surprise < kWeakSurprise) ||
+                                  (growth > kNearlySteady && strength.pattern < kWeakPattern));
   }
 
   Change change_of(const PlacedChange& placed, const Look& look, const ChangeAnswer& answer) const {

@@ -31,8 +31,8 @@ Settings plain() {
 }
 
 ChangeScene scene(const std::string& name, const std::function<void(Settings&)>& change,
-                  bool slow = false) {
-  ChangeScene made{name, plain(), slow};
+                  bool hard = false) {
+  ChangeScene made{name, plain(), hard};
   change(made.settings);
   return made;
 }
@@ -119,15 +119,18 @@ void add_pictures(std::vector<ChangeScene>& all) {
         s.game.jump_ease_s = 0.08;
       },
       true));
-  all.push_back(scene("crf 28, all motions", [](Settings& s) {
-    s.file.quality = 28;
-    s.game.idle_height = 0.02;
-    s.game.blink_hz = 0.9;
-    s.game.ground_contrast = 0.4;
-    s.game.scroll_per_s = 0.1;
-    s.game.whole_screen = true;
-    s.game.actor = 0.3;
-  }));
+  all.push_back(scene(
+      "crf 28, all motions",
+      [](Settings& s) {
+        s.file.quality = 28;
+        s.game.idle_height = 0.02;
+        s.game.blink_hz = 0.9;
+        s.game.ground_contrast = 0.4;
+        s.game.scroll_per_s = 0.1;
+        s.game.whole_screen = true;
+        s.game.actor = 0.3;
+      },
+      true));
   all.push_back(scene("50 Hz", [](Settings& s) { s.display.refresh_hz = 50; }));
   all.push_back(scene("120 Hz", [](Settings& s) { s.display.refresh_hz = 119.88; }));
   all.push_back(scene("59.94 Hz, film of 120/s", [](Settings& s) {

@@ -15,7 +15,7 @@ namespace thumblight::test {
 struct ChangeScene {
   std::string name;
   rehearsal::Settings settings;
-  bool slow = false;  ///< sets off so slowly that all may be doubted
+  bool hard = false;  ///< so slow or so hidden that all may be doubted
 };
 
 /// A figure that jumps (large, small, faint, slow), breathes or poses meanwhile; a scrolling

@@ -12,7 +12,7 @@ namespace {
 
 using namespace thumblight::test;
 
-constexpr double kLeastFound = 0.95;  ///< of the presses of all scenes that do not set off slowly
+constexpr double kLeastFound = 0.95;  ///< of the presses of all scenes that are not hard
 constexpr double kMostBias = 0.5;     ///< frames, of each scene
 constexpr double kMostWrong = 2;      ///< frames, of any press that is not flagged
 
@@ -22,7 +22,7 @@ bool report(const ChangeScene& scene, const ChangeScore& score) {
               score.presses, 100.0 * score.found / std::max(1, score.presses), score.flagged,
               score.unseen, score.bias, score.sd, score.worst,
               score.found > 0 ? 100.0 * score.covered / score.found : 0.0, met ? "met" : "NOT MET",
-              scene.slow ? " (slow: may be flagged)" : "");
+              scene.hard ? " (hard: may be flagged)" : "");
   std::fflush(stdout);
   return met;
 }
@@ -58,13 +58,13 @@ int main(int argc, char** argv) {
     }
     const ChangeScore score = run(scene, films, seed);
     all_met = report(scene, score) && all_met;
-    if (!scene.slow) {
+    if (!scene.hard) {
       brisk.push_back(score);
     }
   }
   const ChangeScore sum = joined(brisk);
   const double found = static_cast<double>(sum.found) / std::max(1, sum.presses);
-  std::printf("found of all that set off at once: %.1f %% (limit %.0f %%)\n", 100 * found,
+  std::printf("found of all but the hard ones: %.1f %% (limit %.0f %%)\n", 100 * found,
               100 * kLeastFound);
   return all_met && found >= kLeastFound ? 0 : 1;
 }
