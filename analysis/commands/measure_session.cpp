@@ -90,9 +90,11 @@ std::string text_of(const MeasureOptions& options) {
   add(text, "--exposure-share", number(recording.exposure_share));
   add(text, "--threshold", number(recording.threshold));
   add(text, "--press-from", recording.press_from);
+  add(text, "--light-from", recording.light_from);
   add(text, "--patch", recording.patch);
   add(text, "--lamp", recording.lamp);
   add(text, "--finger", recording.finger);
+  add(text, "--change", recording.change);
   add(text, "--clock-link", link.clock_link);
   if (!link.exchanges.empty()) {
     add(text, "--exchanges", recording::digest_of_file(link.exchanges));

@@ -111,9 +111,16 @@ void add_recording_options(CLI::App& app, RecordingOptions& options) {
                  "What shows the press: lamp, finger, sound or contact (default: what is found)")
       ->type_name("WHAT")
       ->check(CLI::IsMember({"lamp", "finger", "sound", "contact"}));
+  app.add_option("--light-from", options.light_from,
+                 "What is taken for light: the step of a patch, or whatever changes on the screen "
+                 "after a press (default: step, or change where there is no log and no patch but "
+                 "--change)")
+      ->type_name("WHAT")
+      ->check(CLI::IsMember({"step", "change"}));
   add_region(app, "--patch", options.patch, "Where the patch is, in pixels of the upright picture");
   add_region(app, "--lamp", options.lamp, "Where the lamp on the button is");
   add_region(app, "--finger", options.finger, "Where the finger moves");
+  add_region(app, "--change", options.change, "Where the screen answers, where no patch flashes");
   app.add_option("--threads", options.threads, "Threads that decode (default: one a core)")
       ->type_name("N")
       ->check(CLI::Range(0, 256));
@@ -135,9 +142,11 @@ onset::Setup setup_with(const std::filesystem::path& file, const std::filesystem
     setup.exposure_share = options.exposure_share;
   }
   setup.threshold = options.threshold.value_or(setup.threshold);
+  setup.light_from = options.light_from.empty() ? setup.light_from : options.light_from;
   choose(setup.patch, options.patch);
   choose(setup.lamp, options.lamp);
   choose(setup.finger, options.finger);
+  choose(setup.change, options.change);
   return setup;
 }
 

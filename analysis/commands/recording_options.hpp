@@ -19,9 +19,11 @@ struct RecordingOptions {
   std::optional<double> exposure_share;
   std::optional<double> threshold;
   std::string press_from;
+  std::string light_from;
   std::string patch;
   std::string lamp;
   std::string finger;
+  std::string change;
   int threads = 0;
   bool no_pictures = false;
 };

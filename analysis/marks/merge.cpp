@@ -112,6 +112,7 @@ class Merger {
     if (!marks.light.empty()) {
       press.light = instant_of(marks.light, by_hand_.light, What::kLight);
       std::erase(press.flags, "no-light");
+      std::erase(press.flags, onset::kDoubtful);
       ++by_hand_.lights;
     }
     press.left_out = marks.left_out;

@@ -10,6 +10,8 @@ std::vector<std::string> take_regions(const std::map<std::string, onset::Region>
       setup.patch = region;
     } else if (name == "press") {
       (setup.press_from == "lamp" ? setup.lamp : setup.finger) = region;
+    } else if (name == "change") {
+      setup.change = region;
     } else {
       continue;
     }

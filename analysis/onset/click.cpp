@@ -78,7 +78,54 @@ double median_of(std::vector<double> values) {
   return *middle;
 }
 
+/// The onsets of a whole track, read a few seconds at a time.
+std::vector<SoundOnset> all_onsets(const std::filesystem::path& recording) {
+  constexpr double kAtOnce_s = 8;
+  recording::SoundReader reader(recording);
+  recording::SoundReader::Block block;
+  std::vector<SoundOnset> all;
+  Stretch stretch{-1e9, 1e9, 0, {}};
+  const auto flush = [&] {
+    for (const SoundOnset& onset :
+         find_sound_onsets(stretch.samples, stretch.start_s, reader.rate_hz())) {
+      all.push_back(onset);
+    }
+    stretch.samples.clear();
+  };
+  while (reader.next(block)) {
+    take(block, reader.channels(), reader.rate_hz(), stretch);
+    if (static_cast<double>(stretch.samples.size()) > kAtOnce_s * reader.rate_hz()) {
+      flush();
+    }
+  }
+  flush();
+  return all;
+}
+
 }  // namespace
+
+std::vector<Instant> find_all_clicks(const std::filesystem::path& recording,
+                                     const ClickSearch& search) {
+  constexpr double kFaint = 0.25;
+  const std::vector<SoundOnset> onsets = all_onsets(recording);
+  std::vector<double> strengths;
+  for (const SoundOnset& onset : onsets) {
+    strengths.push_back(onset.strength);
+  }
+  const double usual = strengths.empty() ? 0 : median_of(strengths);
+  const double late_s = search.offset_s + search.distance_m / kSoundSpeed_mps;
+  std::vector<Instant> presses;
+  for (const SoundOnset& onset : onsets) {
+    if (onset.strength >= kFaint * usual) {
+      Instant press;
+      press.t_s = onset.time_s - late_s;
+      press.u_s = onset.u_s;
+      press.how = "sound";
+      presses.push_back(std::move(press));
+    }
+  }
+  return presses;
+}
 
 std::vector<Instant> find_clicks(const std::filesystem::path& recording,
                                  const std::vector<double>& light_s, const ClickSearch& search) {

@@ -20,4 +20,9 @@ struct ClickSearch {
 std::vector<Instant> find_clicks(const std::filesystem::path& recording,
                                  const std::vector<double>& light_s, const ClickSearch& search);
 
+/// Every sudden rise in the recording's sound that is not much fainter than the others, whatever
+/// follows it; times are those of presses.
+std::vector<Instant> find_all_clicks(const std::filesystem::path& recording,
+                                     const ClickSearch& search);
+
 }  // namespace thumblight::onset

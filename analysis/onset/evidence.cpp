@@ -142,8 +142,9 @@ void EvidenceKeeper::write(const Film& film, const Timings& timings,
     return;
   }
   const int step = store_.form().step;
+  const bool changes = !timings.recording.light;
   PictureFolder pictures(folder);
-  pictures.write_map(region_map(still, camera, step));
+  pictures.write_map(region_map(still, camera, step, changes ? "change" : "patch"));
   for (const PressTiming& press : timings.presses) {
     const recording::Picture strip = press_strip(film, press, camera, step, copy_of);
     if (strip.width() > 0) {

@@ -146,7 +146,8 @@ Picture press_strip(const Film& film, const PressTiming& press, const CameraInfo
   return strip;
 }
 
-Picture region_map(const GreyCopy& copy, const CameraInfo& camera, int step) {
+Picture region_map(const GreyCopy& copy, const CameraInfo& camera, int step,
+                   const char* patch_name) {
   Picture map(copy.width(), copy.height());
   for (int y = 0; y < copy.height(); ++y) {
     for (int x = 0; x < copy.width(); ++x) {
@@ -154,7 +155,7 @@ Picture region_map(const GreyCopy& copy, const CameraInfo& camera, int step) {
       map.set(x, y, {grey, grey, grey});
     }
   }
-  outline(map, camera.patch, step, kPatchColour, "patch");
+  outline(map, camera.patch, step, kPatchColour, patch_name);
   outline(map, camera.press, step, kPressColour, "press");
   outline(map, camera.lamp, step, kLampColour, "host lamp");
   return map;

@@ -19,7 +19,8 @@ using CopyOf = std::function<GreyCopy(std::int64_t frame)>;
 recording::Picture press_strip(const Film& film, const PressTiming& press, const CameraInfo& camera,
                                int step, const CopyOf& copy_of);
 
-/// The whole picture with the regions outlined.
-recording::Picture region_map(const GreyCopy& copy, const CameraInfo& camera, int step);
+/// The whole picture with the regions outlined; `patch_name` says what the patch's region is.
+recording::Picture region_map(const GreyCopy& copy, const CameraInfo& camera, int step,
+                              const char* patch_name);
 
 }  // namespace thumblight::onset

@@ -3,9 +3,11 @@
 #include <cstddef>
 #include <string>
 
+#include "analysis/onset/change_film.hpp"
 #include "analysis/onset/click.hpp"
 #include "analysis/onset/evidence.hpp"
 #include "analysis/onset/extract.hpp"
+#include "analysis/onset/film_instants.hpp"
 #include "analysis/onset/fit_film.hpp"
 #include "analysis/onset/movement.hpp"
 #include "analysis/onset/pair_instants.hpp"
@@ -54,11 +56,25 @@ float brightest_level(Film& film) {
               "(regions.patch in setup.json)");
 }
 
+/// Whether change stands in for a flash: where the person says so, and where there is neither log
+/// nor patch but a region of change.
+bool takes_change(const VideoWork& work, const Request& request) {
+  const bool no_flash = !work.sights.patch || work.sights.patch->ups.empty();
+  return request.setup.light_from == "change" ||
+         (request.setup.light_from.empty() && request.log == nullptr && request.setup.change &&
+          !request.setup.patch && no_flash);
+}
+
 void look(VideoWork& work, const Request& request) {
-  const std::vector<CellTrain> trains = find_cell_steps(work.film);
-  work.sights = find_sights(trains, work.film, request.setup, request.log);
+  if (request.setup.light_from != "change") {
+    const std::vector<CellTrain> trains = find_cell_steps(work.film);
+    work.sights = find_sights(trains, work.film, request.setup, request.log);
+  }
   if (1 / work.film.clock.interval_s < kSlowest_hz) {
     refuse_rate(work);
+  }
+  if (takes_change(work, request)) {
+    return;
   }
   if (!work.sights.patch || work.sights.patch->ups.empty()) {
     refuse_dark(work);
@@ -89,47 +105,6 @@ void film_groups(VideoWork& work, const Request& request) {
   }
 }
 
-std::int64_t frame_at(const Film& film, double shown_s) {
-  return std::clamp<std::int64_t>(film.first_from(shown_s + 1e-9) - 1, 0, film.frames() - 1);
-}
-
-/// A group's instants, from the frames' time line to that of its centre row.
-std::vector<Instant> instants_of(VideoWork& work, const FilmedGroup& group,
-                                 const DoubtedModel& model, double share, const char* how,
-                                 const char* on) {
-  const LocatedSteps located = locate_all(group.steps, model, work.film.clock.interval_s);
-  const std::vector<StepInstant>& found = located.instants;
-  if (located.shared_u_s > 0) {
-    work.shared.push_back({"exposure", on, located.shared_u_s});
-  }
-  const double row_s = work.readout.delay_s(group.centre_y_px, work.film.info.height);
-  const EdgeShape& shape = model.model.shape;
-  const bool rises = shape.ramp_s + shape.decay_s > 0;
-  std::vector<Instant> instants;
-  for (std::size_t i = 0; i < found.size(); ++i) {
-    const double shown_s = found[i].begin_s + share_time_s(shape, share);
-    Instant instant;
-    instant.t_s = shown_s + row_s;
-    instant.u_s = found[i].u_s;
-    instant.how = how;
-    instant.frame = frame_at(work.film, shown_s);
-    instant.level = group.heights[i];
-    if (rises) {
-      instant.t50_s = found[i].begin_s + share_time_s(shape, 0.5) + row_s;
-      instant.t90_s = found[i].begin_s + share_time_s(shape, 0.9) + row_s;
-    }
-    instants.push_back(std::move(instant));
-  }
-  return instants;
-}
-
-void drop_rise_times(std::vector<Instant>& instants) {
-  for (Instant& instant : instants) {
-    instant.t50_s.reset();
-    instant.t90_s.reset();
-  }
-}
-
 double mean_height_px(const std::vector<int>& cells, const recording::GridLayout& layout) {
   double sum = 0;
   for (const int cell : cells) {
@@ -157,16 +132,8 @@ void press_by_finger(VideoWork& work, const Request& request) {
     if (!stroke) {
       continue;
     }
-    const double length_s = stroke->seen_s;
-    Instant press;
-    press.how = "finger";
-    press.from_s = stroke->from_s + row_s;
-    press.to_s = stroke->to_s + row_s;
-    press.t_s = stroke->contact_s + row_s;
-    press.u_s = length_s / std::sqrt(12.0);
-    press.frame = frame_at(work.film, press.t_s - row_s);
-    span_s += length_s;
-    work.presses.push_back(std::move(press));
+    work.presses.push_back(press_of(work.film, *stroke, row_s));
+    span_s += stroke->seen_s;
   }
   if (work.presses.empty()) {
     return;
@@ -174,8 +141,7 @@ void press_by_finger(VideoWork& work, const Request& request) {
   span_s /= static_cast<double>(work.presses.size());
   work.press_from = "finger";
   work.press_cells = std::move(cells);
-  // Where in its travel the switch closes is the same press after press, and not known.
-  work.shared.push_back({"finger", "press", span_s / std::sqrt(48.0)});
+  work.shared.push_back(doubt_of_contact(span_s));
 }
 
 void press_by_sound(VideoWork& work, const Request& request) {
@@ -229,21 +195,37 @@ void find_instants(VideoWork& work, const Request& request) {
   }
 }
 
+/// The flashes of a patch and the presses before them.
+std::vector<PressTiming> find_flashes(VideoWork& work, const Request& request) {
+  film_groups(work, request);
+  fit_film(work, request);
+  find_instants(work, request);
+  return pair_instants(work.presses, work.lights, work.lamps);
+}
+
 }  // namespace
 
 Timings extract_video(const Request& request) {
   const auto source = recording::open_frames(request.recording, request.threads);
   EvidenceKeeper keeper(*source);
+  Witnesses witnesses;
+  witnesses.add(request.evidence.empty() ? nullptr : &keeper);
+  std::optional<RegionKeeper> region;
+  if (request.setup.change) {
+    witnesses.add(&region.emplace(source->info(), *request.setup.change, "change"));
+  }
   VideoWork work;
-  work.film = read_film(*source, request.setup.capture_rate_hz,
-                        request.evidence.empty() ? nullptr : &keeper, request.progress);
+  work.film = read_film(*source, request.setup.capture_rate_hz, &witnesses, request.progress);
   look(work, request);
-  film_groups(work, request);
-  fit_film(work, request);
-  find_instants(work, request);
-  add_doubts(work);
   Timings timings;
-  timings.presses = pair_instants(work.presses, work.lights, work.lamps);
+  if (takes_change(work, request)) {
+    RegionFilm kept = region ? region->take() : RegionFilm{};
+    find_change_instants(work, request, region ? &kept : nullptr);
+    timings.presses = work.followed;
+  } else {
+    timings.presses = find_flashes(work, request);
+  }
+  add_doubts(work);
   add_pair_doubts(work, timings.presses, request);
   timings.recording = recording_info(work, request);
   timings.warnings = work.warnings;

@@ -58,41 +58,6 @@ std::size_t frames_in(const Film& film, double span_s) {
       std::max(1.0, std::round(span_s / std::max(film.clock.interval_s, 1e-6))));
 }
 
-/// The connected cells with the greatest sum of scores.
-std::vector<int> strongest_component(const std::vector<double>& scores, double least,
-                                     const recording::GridLayout& layout) {
-  std::vector<char> seen(scores.size(), 0);
-  std::vector<int> best;
-  double best_sum = 0;
-  for (int start = 0; start < layout.cells(); ++start) {
-    if (seen[start] != 0 || scores[start] < least) {
-      continue;
-    }
-    std::vector<int> cells = {start};
-    seen[start] = 1;
-    double sum = 0;
-    for (std::size_t i = 0; i < cells.size(); ++i) {
-      sum += scores[cells[i]];
-      const int column = cells[i] % layout.columns;
-      const int row = cells[i] / layout.columns;
-      for (int y = std::max(0, row - 1); y <= std::min(layout.rows - 1, row + 1); ++y) {
-        for (int x = std::max(0, column - 1); x <= std::min(layout.columns - 1, column + 1); ++x) {
-          const int other = y * layout.columns + x;
-          if (seen[other] == 0 && scores[other] >= least) {
-            seen[other] = 1;
-            cells.push_back(other);
-          }
-        }
-      }
-    }
-    if (sum > best_sum) {
-      best_sum = sum;
-      best = cells;
-    }
-  }
-  return best;
-}
-
 /// How much the region changes from each frame to the next, in linear light.
 std::vector<double> activity(const Window& window, std::size_t cells,
                              const std::vector<int>& region) {
@@ -128,7 +93,56 @@ std::vector<Run> runs_above(const std::vector<double>& moves, double least, std:
   return runs;
 }
 
+/// The stroke that a run of moving frames is. The change into frame i began after frame i - 1 did
+/// and was over when frame i began or ended; and a finger sets off and comes to rest too slowly to
+/// be seen at once.
+Stroke stroke_of(const Film& film, std::int64_t first, const Run& run) {
+  const auto time_of = [&](std::size_t frame) {
+    return film.clock.time_s[static_cast<std::size_t>(first) + frame];
+  };
+  const double from_s = time_of(run.first - 1);
+  const double to_s = time_of(run.last) + film.clock.interval_s / 2;
+  constexpr double kUnseen = 0.15;
+  const double margin_s = kUnseen * (to_s - from_s) + film.clock.interval_s / 2;
+  return {from_s - margin_s, to_s + margin_s, to_s - from_s,
+          from_s + kContactInStroke * (to_s - from_s)};
+}
+
 }  // namespace
+
+std::vector<int> strongest_component(const std::vector<double>& scores, double least,
+                                     const recording::GridLayout& layout) {
+  std::vector<char> seen(scores.size(), 0);
+  std::vector<int> best;
+  double best_sum = 0;
+  for (int start = 0; start < layout.cells(); ++start) {
+    if (seen[start] != 0 || scores[start] < least) {
+      continue;
+    }
+    std::vector<int> cells = {start};
+    seen[start] = 1;
+    double sum = 0;
+    for (std::size_t i = 0; i < cells.size(); ++i) {
+      sum += scores[cells[i]];
+      const int column = cells[i] % layout.columns;
+      const int row = cells[i] / layout.columns;
+      for (int y = std::max(0, row - 1); y <= std::min(layout.rows - 1, row + 1); ++y) {
+        for (int x = std::max(0, column - 1); x <= std::min(layout.columns - 1, column + 1); ++x) {
+          const int other = y * layout.columns + x;
+          if (seen[other] == 0 && scores[other] >= least) {
+            seen[other] = 1;
+            cells.push_back(other);
+          }
+        }
+      }
+    }
+    if (sum > best_sum) {
+      best_sum = sum;
+      best = cells;
+    }
+  }
+  return best;
+}
 
 std::vector<int> find_moving_cells(Film& film, const std::vector<double>& light_s,
                                    const std::vector<int>& lit) {
@@ -197,19 +211,56 @@ std::vector<std::optional<Stroke>> find_strokes(Film& film, const std::vector<in
       strokes.emplace_back();
       continue;
     }
-    const auto time_of = [&](std::size_t frame) {
-      return film.clock.time_s[static_cast<std::size_t>(firsts[k]) + frame];
-    };
-    // The change into frame i began after frame i - 1 did and was over when frame i began or ended;
-    // and a finger sets off and comes to rest too slowly to be seen at once.
-    const double from_s = time_of(last->first - 1);
-    const double to_s = time_of(last->last) + film.clock.interval_s / 2;
-    constexpr double kUnseen = 0.15;
-    const double margin_s = kUnseen * (to_s - from_s) + film.clock.interval_s / 2;
-    strokes.push_back(Stroke{from_s - margin_s, to_s + margin_s, to_s - from_s,
-                             from_s + kContactInStroke * (to_s - from_s)});
+    strokes.emplace_back(stroke_of(film, firsts[k], *last));
   }
   return strokes;
+}
+
+std::vector<Stroke> find_all_strokes(Film& film, const std::vector<int>& cells) {
+  const auto all_cells = static_cast<std::size_t>(film.levels->cells());
+  constexpr std::int64_t kAtOnce = 256;
+  std::vector<double> moves = {0};
+  for (std::int64_t first = 0; first + 1 < film.frames(); first += kAtOnce) {
+    Window window;
+    window.first = first;
+    window.frames =
+        static_cast<std::size_t>(std::min<std::int64_t>(kAtOnce + 1, film.frames() - first));
+    window.levels = film.levels->read(first, static_cast<std::int64_t>(window.frames));
+    const std::vector<double> part = activity(window, all_cells, cells);
+    moves.insert(moves.end(), part.begin() + 1, part.end());
+  }
+  const double quiet = quantile(moves, 0.4);
+  const double spread = std::max(quiet - quantile(moves, 0.1), 0.05 * quiet);
+  const double peak = quantile(moves, 0.99);
+  const double least = std::max(quiet + 6 * spread, 0.12 * peak);
+  const std::vector<Run> runs = runs_above(moves, least, frames_in(film, 0.010));
+  double most = 0;
+  for (const Run& run : runs) {
+    most = std::max(most, run.sum);
+  }
+  std::vector<Stroke> strokes;
+  for (const Run& run : runs) {
+    if (run.sum >= 0.3 * most) {
+      strokes.push_back(stroke_of(film, 0, run));
+    }
+  }
+  return strokes;
+}
+
+Instant press_of(const Film& film, const Stroke& stroke, double row_s) {
+  Instant press;
+  press.how = "finger";
+  press.from_s = stroke.from_s + row_s;
+  press.to_s = stroke.to_s + row_s;
+  press.t_s = stroke.contact_s + row_s;
+  press.u_s = stroke.seen_s / std::sqrt(12.0);
+  press.frame =
+      std::clamp<std::int64_t>(film.first_from(stroke.contact_s + 1e-9) - 1, 0, film.frames() - 1);
+  return press;
+}
+
+SharedDoubt doubt_of_contact(double mean_span_s) {
+  return {"finger", "press", mean_span_s / std::sqrt(48.0)};
 }
 
 }  // namespace thumblight::onset

@@ -25,6 +25,19 @@ std::vector<int> find_moving_cells(Film& film, const std::vector<double>& light_
 std::vector<std::optional<Stroke>> find_strokes(Film& film, const std::vector<int>& cells,
                                                 const std::vector<double>& light_s);
 
+/// Every stroke of the film, presses and releases alike.
+std::vector<Stroke> find_all_strokes(Film& film, const std::vector<int>& cells);
+
+/// The press that a stroke is; `row_s` is how much later its row is exposed than the first.
+Instant press_of(const Film& film, const Stroke& stroke, double row_s);
+
+/// Where in its travel the switch closes is the same press after press, and not known.
+SharedDoubt doubt_of_contact(double mean_span_s);
+
+/// The connected cells with the greatest sum of scores, of those that score at least `least`.
+std::vector<int> strongest_component(const std::vector<double>& scores, double least,
+                                     const recording::GridLayout& layout);
+
 /// Where in a stroke the contact is taken to close. Switches close in the second half of their
 /// travel (common practice, no source), so the middle of that half is taken.
 inline constexpr double kContactInStroke = 0.75;

@@ -248,8 +248,7 @@ std::optional<StepGroup> named_group(const std::optional<Region>& region,
   }
   std::vector<int> cells = cells_in(*region, film);
   if (cells.empty()) {
-    throw Error(film.info.file + ": the region '" + name +
-                "' lies outside the picture; its pixels are those of the upright picture");
+    refuse_outside(film.info.file, name);
   }
   // Only cells that step count: a generous rectangle does no harm.
   StepGroup whole = group_of(trains, cells);
@@ -308,13 +307,29 @@ std::size_t find_patch(const std::vector<StepGroup>& groups, const std::vector<d
 
 }  // namespace
 
+Region stored_region(const Region& upright, const recording::VideoInfo& info) {
+  const auto [x0, y0] = stored_point(upright.x, upright.y, info);
+  const auto [x1, y1] = stored_point(upright.x + upright.w, upright.y + upright.h, info);
+  return {std::min(x0, x1), std::min(y0, y1), std::abs(x1 - x0), std::abs(y1 - y0)};
+}
+
+Region upright_region(const Region& stored, const recording::VideoInfo& info) {
+  const auto [x0, y0] = upright_point(stored.x, stored.y, info);
+  const auto [x1, y1] = upright_point(stored.x + stored.w, stored.y + stored.h, info);
+  return {std::min(x0, x1), std::min(y0, y1), std::abs(x1 - x0), std::abs(y1 - y0)};
+}
+
+void refuse_outside(const std::string& file, const char* name) {
+  throw Error(file + ": the region '" + name +
+              "' lies outside the picture; its pixels are those of the upright picture");
+}
+
 std::vector<int> cells_in(const Region& upright, const Film& film) {
-  const auto [x0, y0] = stored_point(upright.x, upright.y, film.info);
-  const auto [x1, y1] = stored_point(upright.x + upright.w, upright.y + upright.h, film.info);
-  const double left = std::min(x0, x1);
-  const double right = std::max(x0, x1);
-  const double top = std::min(y0, y1);
-  const double bottom = std::max(y0, y1);
+  const Region stored = stored_region(upright, film.info);
+  const double left = stored.x;
+  const double right = stored.x + stored.w;
+  const double top = stored.y;
+  const double bottom = stored.y + stored.h;
   std::vector<int> cells;
   const double half = film.layout.cell_px / 2.0;
   for (int cell = 0; cell < film.layout.cells(); ++cell) {
@@ -358,6 +373,23 @@ std::vector<double> flash_times_s(const session::Log& log) {
     }
   }
   return times;
+}
+
+std::vector<StepGroup> find_press_lamps(const std::vector<CellTrain>& trains, const Film& film,
+                                        const Setup& setup, const std::vector<int>& elsewhere) {
+  if (setup.lamp) {
+    const std::optional<StepGroup> lamp = named_group(setup.lamp, trains, film, "lamp");
+    return lamp->ups.empty() ? std::vector<StepGroup>{} : std::vector<StepGroup>{*lamp};
+  }
+  std::vector<StepGroup> groups = find_step_groups(trains, film.layout);
+  if (is_mere_noise(groups)) {
+    return {};
+  }
+  const StepGroup other{elsewhere, {}, {}, {}};
+  groups.erase(std::remove_if(groups.begin(), groups.end(),
+                              [&](const StepGroup& group) { return share_a_cell(group, other); }),
+               groups.end());
+  return groups;
 }
 
 Sights find_sights(const std::vector<CellTrain>& trains, const Film& film, const Setup& setup,

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "analysis/onset/schedule.hpp"
@@ -28,8 +29,22 @@ inline constexpr double kLongestDelay_s = 0.6;
 Sights find_sights(const std::vector<CellTrain>& trains, const Film& film, const Setup& setup,
                    const session::Log* log);
 
+/// What may be a lamp on the button where no patch tells: the region that the person names, or each
+/// group that steps outside `elsewhere`, the strongest first.
+std::vector<StepGroup> find_press_lamps(const std::vector<CellTrain>& trains, const Film& film,
+                                        const Setup& setup, const std::vector<int>& elsewhere);
+
 /// Cells that lie in a region of the upright picture, for the most part.
 std::vector<int> cells_in(const Region& upright, const Film& film);
+
+/// A rectangle of the upright picture, in pixels of the stored one.
+Region stored_region(const Region& upright, const recording::VideoInfo& info);
+
+/// The same the other way round.
+Region upright_region(const Region& stored, const recording::VideoInfo& info);
+
+/// Throws the `Error` of a region that lies outside the picture; `name` is its key in setup.json.
+[[noreturn]] void refuse_outside(const std::string& file, const char* name);
 
 /// The rectangle of the upright picture that holds the cells.
 Region upright_bounds(const std::vector<int>& cells, const Film& film);

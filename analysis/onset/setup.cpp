@@ -63,6 +63,7 @@ void read_regions(const JsonNode& regions, Setup& setup) {
   setup.lamp = region(regions, "lamp");
   setup.finger = region(regions, "finger");
   setup.host_lamp = region(regions, "host_lamp");
+  setup.change = region(regions, "change");
 }
 
 void read_sound(const JsonNode& sound, Setup& setup) {
@@ -79,6 +80,7 @@ void read_camera(const JsonNode& all, Setup& setup) {
   setup.exposure_share = number(all, "exposure_share", 0.001, 1);
   setup.threshold = number(all, "threshold", 0.01, 0.99).value_or(0.1);
   setup.press_from = one_of(all, "press_from", {"lamp", "finger", "sound", "contact"});
+  setup.light_from = one_of(all, "light_from", {"step", "change"});
 }
 
 void read_lamp_lag(const JsonNode& lag, Setup& setup) {

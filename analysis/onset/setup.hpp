@@ -17,10 +17,12 @@ struct Setup {
   std::optional<double> exposure_share;  ///< of a frame's time
   double threshold = 0.1;                ///< share of the step that counts as light
   std::string press_from;       ///< lamp, finger, sound or contact; empty: whatever is found
+  std::string light_from;       ///< step or change; empty: step
   std::optional<Region> patch;  ///< pixels of the upright picture
   std::optional<Region> lamp;   ///< on the button
   std::optional<Region> finger;
   std::optional<Region> host_lamp;
+  std::optional<Region> change;            ///< what a press changes, where no log and no patch is
   std::optional<double> sound_distance_m;  ///< from the button to the microphone
   double sound_offset_s = 0;               ///< sound comes this much late in the file
   std::optional<double> sound_offset_u_s;

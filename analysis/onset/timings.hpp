@@ -30,6 +30,9 @@ struct Instant {
   std::optional<int> passes;  ///< mark made on the frames: how many passes it is the mean of
 };
 
+/// Flag of a press whose light cannot be told from ordinary motion: for a person to look at.
+inline constexpr char kDoubtful[] = "doubtful";
+
 /// What was seen of one press; an instant that was not seen is empty.
 struct PressTiming {
   std::int64_t index = 0;
@@ -79,7 +82,7 @@ struct CameraInfo {
   std::optional<double> readout_s;
   std::string readout_source;     ///< stated, estimated or unknown
   bool bottom_row_first = false;  ///< the sensor reads the stored picture upwards
-  std::optional<Region> patch;
+  std::optional<Region> patch;    ///< or where change was looked for
   std::optional<Region> press;
   std::optional<Region> lamp;
 };
@@ -95,7 +98,7 @@ struct LightInfo {
 
 /// An uncertainty that all presses share, so that averaging does not lessen it.
 struct SharedDoubt {
-  std::string source;  ///< readout, exposure, sound, finger or exposure of marked frames
+  std::string source;  ///< readout, exposure, change, sound, finger or exposure of marked frames
   std::string on;      ///< press, light, lamp, total (one of the two instants, so that it shifts
                        ///< their difference) or both (both alike, so that it does not)
   double u_s = 0;

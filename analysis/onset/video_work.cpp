@@ -51,15 +51,17 @@ CameraInfo camera_info(const VideoWork& work, const Request& request) {
   info.transfer = recording::transfer_name(film.info.coding.transfer);
   info.full_range = film.info.coding.full_range;
   info.bit_depth = film.info.coding.bit_depth;
-  info.exposure_s = work.fitted.lamp.model.exposure_s;
-  info.exposure_u_s = work.fitted.exposure_u_s;
-  info.exposure_source = request.setup.exposure_share ? "stated" : "estimated";
+  if (work.fitted.lamp.model.exposure_s > 0) {
+    info.exposure_s = work.fitted.lamp.model.exposure_s;
+    info.exposure_u_s = work.fitted.exposure_u_s;
+    info.exposure_source = request.setup.exposure_share ? "stated" : "estimated";
+  }
   info.readout_source = work.readout.source;
   info.bottom_row_first = request.setup.bottom_row_first;
   if (work.readout.source != "unknown") {
     info.readout_s = std::abs(work.readout.time_s);
   }
-  info.patch = upright_bounds(work.sights.patch->cells, film);
+  info.patch = work.change ? *work.change : upright_bounds(work.sights.patch->cells, film);
   if (!work.press_cells.empty()) {
     info.press = upright_bounds(work.press_cells, film);
   }
@@ -212,7 +214,9 @@ RecordingInfo recording_info(const VideoWork& work, const Request& request) {
     info.clock.log_rate_u = work.sights.schedule->rate_u;
   }
   info.camera = camera_info(work, request);
-  info.light = light_info(work, request.setup.threshold);
+  if (!work.change) {
+    info.light = light_info(work, request.setup.threshold);
+  }
   info.shared = work.shared;
   return info;
 }

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -20,7 +21,9 @@ struct VideoWork {
   FilmedGroup patch;
   FilmedGroup lamp;
   FittedModel fitted;
-  bool pulsed = false;  ///< the patch's light comes in pulses, as a tube's does
+  std::vector<PressTiming> followed;  ///< presses with the change that followed, where looked for
+  std::optional<Region> change;       ///< of the upright picture: looked at in place of a patch
+  bool pulsed = false;                ///< the patch's light comes in pulses, as a tube's does
   Readout readout;
   std::vector<Instant> presses;
   std::vector<Instant> lights;

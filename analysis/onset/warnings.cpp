@@ -64,6 +64,17 @@ constexpr std::array kEntries = {
     Entry{WarningCode::kNoPressFound, "no-press-found",
           "neither lamp, finger nor sound shows the presses",
           "name the region (regions in setup.json), or wire a lamp to the button"},
+    Entry{WarningCode::kChangeUnseen, "change-unseen",
+          "nothing in the region changes after a press beyond its ordinary motion",
+          "name the region in which the screen answers (regions.change in setup.json), closely"},
+    Entry{WarningCode::kChangeDoubtful, "change-doubtful",
+          "changes that cannot be told from the region's ordinary motion are flagged and kept out "
+          "of the total",
+          "look at their frames and mark them by hand, or name the region more closely "
+          "(regions.change in setup.json)"},
+    Entry{WarningCode::kChangeSlow, "change-slow",
+          "the change begins so slowly that its first picture cannot be told from noise",
+          "choose an action that shows at once, such as a menu's choice, or film it closer"},
     Entry{WarningCode::kPressesWithoutLight, "presses-without-light",
           "presses without a light after them are kept and flagged", "look at their frames"},
     Entry{WarningCode::kLightsWithoutPress, "lights-without-press",

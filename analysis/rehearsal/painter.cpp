@@ -69,6 +69,9 @@ Painter::Painter(const Truth& truth)
     host_lamps_.push_back(make_lamp(*lamp, host_lamp_switchings(truth), settings_.lamp.rise_s,
                                     settings_.lamp.host_level));
   }
+  if (settings_.game.kind != GameKind::kNone) {
+    game_.emplace(truth, stored_regions().screen, planes_.width, planes_.height);
+  }
   lay_base();
   lay_tint();
   move_areas(View{});
@@ -246,7 +249,9 @@ Painter::Span Painter::stale_span(int row, const RowState& now, const RowState& 
     span.left = std::min(span.left, area.left);
     span.right = std::max(span.right, area.right);
   };
-  if (screen_.in_row(row)) {
+  if (game_ && screen_.in_row(row)) {
+    widen(screen_);
+  } else if (screen_.in_row(row)) {
     const bool settled =
         rows_are_alike() || (same(now.screen[0], now.screen[1]) &&
                              same(now.screen[1], now.screen[2]) && panel_.is_steady());
@@ -299,7 +304,9 @@ void Painter::paint_span(int row, Span span, const Window& window, const RowStat
                 .drive;
   }
   add_reflections(row, span, window, spill);
-  if (screen_.in_row(row)) {
+  if (game_) {
+    game_->add(row, span.left, span.right, window.from_s, window.to_s, line_.data());
+  } else if (screen_.in_row(row)) {
     add_screen(row, span, window, state);
   }
   for (const Lamp& lamp : button_lamps_) {

@@ -2,10 +2,12 @@
 
 #include <array>
 #include <cstdint>
+#include <optional>
 #include <vector>
 
 #include "analysis/rehearsal/finger_motion.hpp"
 #include "analysis/rehearsal/frame_clock.hpp"
+#include "analysis/rehearsal/game_screen.hpp"
 #include "analysis/rehearsal/orientation.hpp"
 #include "analysis/rehearsal/panel.hpp"
 #include "analysis/rehearsal/random.hpp"
@@ -104,6 +106,7 @@ class Painter {
   Orientation orientation_;
   Scene scene_;
   Panel panel_;
+  std::optional<GameScreen> game_;
   FingerMotion finger_;
   LightCoder coder_;
   Random random_;

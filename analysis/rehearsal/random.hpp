@@ -20,7 +20,8 @@ enum class Stream : std::uint32_t {
   kFrames,
   kPicture,
   kSound,
-  kSensor
+  kSensor,
+  kGame
 };
 
 /// Random numbers that are the same on every platform: the engine's output is fixed by ISO C++

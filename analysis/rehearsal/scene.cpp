@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "analysis/rehearsal/game.hpp"
+
 namespace thumblight::rehearsal {
 
 namespace {
@@ -77,6 +79,13 @@ Regions upright_regions(const Settings& settings) {
   regions.patch = {regions.screen.x + display.patch_x * regions.screen.w,
                    regions.screen.y + display.patch_y * regions.screen.h,
                    display.patch_w * regions.screen.w, display.patch_h * regions.screen.h};
+  if (settings.game.kind != GameKind::kNone) {
+    const ScreenBox reach = game_reach(settings.game);
+    regions.patch = {regions.screen.x + reach.left * regions.screen.w,
+                     regions.screen.y + reach.top * regions.screen.h,
+                     (reach.right - reach.left) * regions.screen.w,
+                     (reach.bottom - reach.top) * regions.screen.h};
+  }
   regions.controller = scaled(shares.controller, width, height);
   regions.finger = scaled(shares.finger, width, height);
   if (settings.lamp.on_button) {

@@ -24,6 +24,11 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(DisplaySettings, width, height, 
                                                 panel, rise, rise_s, fall_s, pwm_hz, pwm_duty,
                                                 phosphor_s, bright, dark, surround, patch_x,
                                                 patch_y, patch_w, patch_h)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(GameSettings, kind, ground, ground_contrast,
+                                                scroll_per_s, actor, actor_x, actor_y, actor_w,
+                                                actor_h, jump_height, jump_s, jump_ease_s,
+                                                idle_height, idle_hz, pose_hz, blink_hz, title,
+                                                whole_screen)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(LampSettings, on_button, level, rise_s, on_host,
                                                 host_level, host_lag_min_s, host_lag_max_s)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(SceneSettings, layout, ambient, flicker, flicker_hz,
@@ -57,6 +62,7 @@ void read(const json& all, Settings& settings) {
   all.at("delivery").get_to(settings.delivery);
   all.at("host").get_to(settings.host);
   all.at("display").get_to(settings.display);
+  all.at("game").get_to(settings.game);
   all.at("lamp").get_to(settings.lamp);
   all.at("scene").get_to(settings.scene);
   all.at("camera").get_to(settings.camera);
@@ -185,6 +191,43 @@ void check_display(const DisplaySettings& display) {
   within("display.patch_h", display.patch_h, 0.001, 1 - display.patch_y);
 }
 
+void check_game(const Settings& settings) {
+  const GameSettings& game = settings.game;
+  within("game.ground", game.ground, 0, 10);
+  within("game.ground_contrast", game.ground_contrast, 0, 1);
+  within("game.scroll_per_s", game.scroll_per_s, -5, 5);
+  within("game.actor", game.actor, 0, 10);
+  within("game.actor_x", game.actor_x, 0, 1);
+  within("game.actor_y", game.actor_y, 0, 1);
+  within("game.actor_w", game.actor_w, 0.001, 1 - game.actor_x);
+  within("game.actor_h", game.actor_h, 0.001, 1 - game.actor_y);
+  within("game.jump_height", game.jump_height, 0, 1);
+  within("game.jump_s", game.jump_s, 0.05, 10);
+  within("game.jump_ease_s", game.jump_ease_s, 0, game.jump_s);
+  within("game.idle_height", game.idle_height, 0, 1);
+  within("game.idle_hz", game.idle_hz, 0, 60);
+  within("game.pose_hz", game.pose_hz, 0, 60);
+  within("game.blink_hz", game.blink_hz, 0, 60);
+  within("game.title", game.title, 0, 10);
+  if (game.kind == GameKind::kNone) {
+    return;
+  }
+  const DisplaySettings& display = settings.display;
+  const bool across = display.scan == ScanDirection::kRight || display.scan == ScanDirection::kLeft;
+  if (!settings.host.vsync || display.panel != PanelKind::kSteady || display.pwm_hz > 0 || across ||
+      settings.camera.rotation_deg != 0 || settings.scene.shake > 0) {
+    throw Error(
+        "a game is rehearsed with vsync, on a steady panel that scans up or down, by a camera that "
+        "stands upright and still; mend these settings or set \"game.kind\" to \"none\"");
+  }
+  if (settings.recording != RecordingKind::kVideo) {
+    throw Error("a game is seen by a camera; set \"recording\" to \"video\"");
+  }
+  if (settings.log) {
+    throw Error("a game keeps no log; set \"log\" to false");
+  }
+}
+
 void check_lamp(const LampSettings& lamp) {
   within("lamp.level", lamp.level, 0, 10);
   within("lamp.rise_s", lamp.rise_s, 0, 0.1);
@@ -302,9 +345,9 @@ void to_json(json& object, const Settings& settings) {
   object = {
       {"seed", settings.seed},       {"recording", settings.recording}, {"log", settings.log},
       {"press", settings.press},     {"delivery", settings.delivery},   {"host", settings.host},
-      {"display", settings.display}, {"lamp", settings.lamp},           {"scene", settings.scene},
-      {"camera", settings.camera},   {"file", settings.file},           {"sensor", settings.sensor},
-      {"setup", settings.setup}};
+      {"display", settings.display}, {"game", settings.game},           {"lamp", settings.lamp},
+      {"scene", settings.scene},     {"camera", settings.camera},       {"file", settings.file},
+      {"sensor", settings.sensor},   {"setup", settings.setup}};
 }
 
 void check(const Settings& settings) {
@@ -312,6 +355,7 @@ void check(const Settings& settings) {
   check_delivery(settings.delivery);
   check_host(settings.host);
   check_display(settings.display);
+  check_game(settings);
   check_lamp(settings.lamp);
   check_scene(settings.scene);
   check_camera(settings.camera);

@@ -12,6 +12,7 @@ namespace thumblight::rehearsal {
 enum class RecordingKind { kVideo, kSoundFile, kTable };
 enum class DeliveryModel { kConstant, kPolling, kGamma, kWireless };
 enum class Pacing { kOnPress, kEveryFrame, kFrameStart };
+enum class GameKind { kNone, kFigure, kMenu };
 enum class PanelKind { kSteady, kTube };
 enum class Rise { kFirstOrder, kSCurve };
 enum class ScanDirection { kDown, kUp, kRight, kLeft };
@@ -93,6 +94,30 @@ struct DisplaySettings {
   double patch_y = 0.30;
   double patch_w = 0.28;
   double patch_h = 0.40;
+};
+
+/// A game on the screen in place of the patch, for a device that keeps no log. A figure jumps, or a
+/// menu's choice moves on, at the refresh at which the patch would have turned bright. Places and
+/// sizes are shares of the screen.
+struct GameSettings {
+  GameKind kind = GameKind::kNone;
+  double ground = 0.10;
+  double ground_contrast = 0.0;  ///< of its blocks, share of the ground's level
+  double scroll_per_s = 0.0;     ///< screens of ground that pass in a second
+  double actor = 0.40;           ///< level of the figure, or of the chosen item
+  double actor_x = 0.42;
+  double actor_y = 0.60;
+  double actor_w = 0.07;
+  double actor_h = 0.18;
+  double jump_height = 0.25;
+  double jump_s = 0.40;       ///< in the air, were it to leave the ground at once
+  double jump_ease_s = 0.0;   ///< it gathers its speed over this time
+  double idle_height = 0.0;   ///< the figure breathes up and down by so much ...
+  double idle_hz = 0.7;       ///< ... so often
+  double pose_hz = 0.0;       ///< changes between two poses
+  double blink_hz = 0.0;      ///< of the title; 0: none
+  double title = 0.45;        ///< its level
+  bool whole_screen = false;  ///< the region that setup.json tells is the whole screen
 };
 
 /// A lamp wired to the button, and one that the host switches.
@@ -208,6 +233,7 @@ struct Settings {
   DeliverySettings delivery;
   HostSettings host;
   DisplaySettings display;
+  GameSettings game;
   LampSettings lamp;
   SceneSettings scene;
   CameraSettings camera;

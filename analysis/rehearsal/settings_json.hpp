@@ -27,6 +27,8 @@ inline constexpr EnumName<DeliveryModel> kDeliveryModelNames[] = {
 inline constexpr EnumName<Pacing> kPacingNames[] = {{Pacing::kOnPress, "on-press"},
                                                     {Pacing::kEveryFrame, "every-frame"},
                                                     {Pacing::kFrameStart, "frame-start"}};
+inline constexpr EnumName<GameKind> kGameKindNames[] = {
+    {GameKind::kNone, "none"}, {GameKind::kFigure, "figure"}, {GameKind::kMenu, "menu"}};
 inline constexpr EnumName<PanelKind> kPanelKindNames[] = {{PanelKind::kSteady, "steady"},
                                                           {PanelKind::kTube, "tube"}};
 inline constexpr EnumName<Rise> kRiseNames[] = {{Rise::kFirstOrder, "first-order"},
@@ -71,6 +73,9 @@ constexpr const auto& names_of(DeliveryModel) {
 }
 constexpr const auto& names_of(Pacing) {
   return kPacingNames;
+}
+constexpr const auto& names_of(GameKind) {
+  return kGameKindNames;
 }
 constexpr const auto& names_of(PanelKind) {
   return kPanelKindNames;

@@ -12,8 +12,9 @@ json region_json(const Region& region) {
   return {{"x", region.x}, {"y", region.y}, {"w", region.w}, {"h", region.h}};
 }
 
-json regions_json(const Regions& regions) {
-  json object = {{"patch", region_json(regions.patch)}, {"finger", region_json(regions.finger)}};
+json regions_json(const Regions& regions, bool game) {
+  json object = {{game ? "change" : "patch", region_json(regions.patch)},
+                 {"finger", region_json(regions.finger)}};
   if (regions.lamp) {
     object["lamp"] = region_json(*regions.lamp);
   }
@@ -31,6 +32,7 @@ std::string setup_text(const Truth& truth) {
                  {"version", 1},
                  {"recording", truth.recording},
                  {"labels", settings.setup.labels}};
+  const bool game = settings.game.kind != GameKind::kNone;
   if (truth.video && settings.setup.capture_rate) {
     object["capture_rate_hz"] = settings.camera.nominal_hz;
   }
@@ -40,7 +42,10 @@ std::string setup_text(const Truth& truth) {
     object["readout_from"] = top_first ? "top" : "bottom";
   }
   if (truth.video && settings.setup.regions) {
-    object["regions"] = regions_json(truth.video->upright);
+    object["regions"] = regions_json(truth.video->upright, game);
+  }
+  if (game) {
+    object["light_from"] = "change";
   }
   if (truth.video && settings.file.sound != SoundCodec::kNone && settings.setup.sound) {
     object["sound"] = {{"distance_m", settings.file.air_distance_m},

@@ -20,9 +20,12 @@ Moment stamped(const ClockPair& clocks, double bench_s) {
   return moment(clocks, clocks.bench_from_host_s(clocks.host_ns(bench_s)));
 }
 
-double centre_row(const DisplaySettings& display) {
+double centre_row(const Settings& settings) {
+  const DisplaySettings& display = settings.display;
+  const GameSettings& game = settings.game;
   const double x = display.patch_x + 0.5 * display.patch_w;
-  const double y = display.patch_y + 0.5 * display.patch_h;
+  const double y = game.kind == GameKind::kNone ? display.patch_y + 0.5 * display.patch_h
+                                                : game.actor_y + 0.5 * game.actor_h;
   switch (display.scan) {
     case ScanDirection::kUp:
       return 1.0 - y;
@@ -122,8 +125,10 @@ class Course {
     flash.light_50 = at(panel_.rise_reaches_s(bright.flip_s, row, 0.5));
     flash.light_90 = at(panel_.rise_reaches_s(bright.flip_s, row, 0.9));
     flash.dark_light = at(panel_.fall_reaches_s(dark.flip_s, row, 0.1));
-    truth_.changes.push_back({bright.flip_s, true});
-    truth_.changes.push_back({dark.flip_s, false});
+    if (settings_.game.kind == GameKind::kNone) {
+      truth_.changes.push_back({bright.flip_s, true});
+      truth_.changes.push_back({dark.flip_s, false});
+    }
     ready_s_ = dark.submit_s + settings_.host.rest_s;
     if (settings_.lamp.on_host) {
       press.lamp = switch_lamp(flash);
@@ -182,7 +187,7 @@ Truth make_truth(const Settings& settings) {
   if (settings.display.pwm_hz > 0.0) {
     truth.pwm_phase_s = display_random.uniform(0.0, 1.0 / settings.display.pwm_hz);
   }
-  truth.patch_row = centre_row(settings.display);
+  truth.patch_row = centre_row(settings);
   truth.rise_s = settings.display.panel == PanelKind::kTube ? 0.0 : settings.display.rise_s;
   truth.scanout_s = settings.display.scanout_share * interval_s;
   Random press_random(settings.seed, Stream::kPresses);

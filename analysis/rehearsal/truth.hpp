@@ -26,7 +26,8 @@ struct ContactEdge {
   bool closed = false;
 };
 
-/// What follows from a press that is flashed. Light is that of the patch's centre row.
+/// What follows from a press that is flashed. Light is that of the patch's centre row; with a game,
+/// that of the first changed picture at the centre row of the actor.
 struct Flash {
   Moment submit;
   Moment present;
@@ -72,7 +73,7 @@ struct Region {
 
 struct Regions {
   Region screen;
-  Region patch;
+  Region patch;  ///< with a game: what may change after a press
   Region controller;
   Region finger;  ///< where the finger moves
   std::optional<Region> lamp;

@@ -78,7 +78,7 @@ std::string heading(const Result& result) {
             " paired; clock link: " + name(result.split.clock_link.kind) +
             "; flip: " + result.split.flip_how;
   } else {
-    text += ", no log, so the total alone";
+    text += ", no log";
   }
   return wrap(text);
 }
@@ -100,6 +100,14 @@ std::string drift_of(const Result& result) {
   return wrap("drift of the clocks, from " + std::to_string(drift->n) +
               " lights: " + fixed(drift->rate_ppm, decimals) + " ppm, standard uncertainty " +
               fixed(drift->u_ppm, decimals) + " ppm");
+}
+
+std::string why_total_alone(const Result& result) {
+  return std::string(result.portions[Portion::kTotal].summary
+                         ? "No portion but the total is told"
+                         : "A total is all that could be told") +
+         ", since there is no log of the harness to say when the event arrived and the frame went "
+         "out.";
 }
 
 std::string variation_of(const Result& result) {
@@ -125,9 +133,11 @@ std::string marks_of(const Result& result) {
 std::string terminal_table(const Result& result) {
   std::string text = labels_of(result) + heading(result) + marks_of(result) + '\n';
   text += row_of("ms", "n", {"mean", "95 % interval", "median", "SD", "5 %", "95 %"});
+  const bool has_log = !result.split.flip_how.empty();
   for (const Portion portion : timing::kPortions) {
-    text += portion_row(result, portion);
+    text += has_log || portion == Portion::kTotal ? portion_row(result, portion) : "";
   }
+  text += has_log ? "" : '\n' + wrap(why_total_alone(result));
   for (const std::string& part : {drift_of(result), variation_of(result)}) {
     text += part.empty() ? "" : '\n' + part;
   }

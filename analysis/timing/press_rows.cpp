@@ -47,15 +47,16 @@ class Merger {
     row.index = recording_[j].index;
     row.recorded = &recording_[j];
     row.press_s = seen(recording_[j].press);
-    row.light_s = seen(recording_[j].light);
     row.flags = recording_[j].flags;
     if (recording_[j].left_out) {
       row.flags.emplace_back(flag::kLeftOut);
     }
+    const bool doubtful = has_flag(row, onset::kDoubtful);
+    row.light_s = doubtful ? std::nullopt : seen(recording_[j].light);
     if (!row.press_s) {
       row.flags.emplace_back(flag::kPressNotSeen);
     }
-    if (!row.light_s) {
+    if (!recording_[j].light) {
       row.flags.emplace_back(flag::kLightNotSeen);
     }
     if (is_missing_in_log) {

@@ -105,7 +105,7 @@ TEST_CASE("a table by hand, without a log") {
   const Outcome outcome =
       analyse({"split", "--timings", "marks.csv", "--capture-rate", "240"}, folder.path().string());
   CHECK(outcome.exit_code == 0);
-  CHECK_THAT(outcome.out, Contains("total") && Contains("not known"));
+  CHECK_THAT(outcome.out, Contains("total") && Contains("there is no log"));
   CHECK_FALSE(fs::exists(folder.path() / "result.json"));
   put(folder.path() / "timings.csv", "press_s,light_s\n1,1.04\n2,2.05\n");
   CHECK(analyse({"split", folder.path().string()}).exit_code == 0);

@@ -74,7 +74,7 @@ const char* words_of(const std::string& how) {
       {"sound", "the click in the sound track"},
       {"contact", "a contact wired to the sensor"},
       {"step", "the patch's step in luminance, fitted"},
-      {"change", "the first change of the patch"},
+      {"change", "the first picture of the screen that changed beyond its ordinary motion"},
       {"mark", "marks made by hand"},
   };
   const auto found = kWords.find(how);
