@@ -598,6 +598,7 @@ class ChangeFinder {
   void place(const std::vector<std::size_t>& of, const OrdinaryMotion& motion,
              ChangeAnswer& answer) const {
     std::vector<ChangeTrace> traces;
+    traces.reserve(of.size());
     for (const std::size_t k : of) {
       traces.push_back(trace_of(looks_[k], motion));
     }
