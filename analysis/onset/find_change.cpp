@@ -662,7 +662,7 @@ class ChangeFinder {
     constexpr double kNearlySteady = 1.5;
     constexpr double kFromRest = 2.9;
     constexpr float kWeakSurprise = 12;
-    constexpr float kWeakPattern = 2;
+    constexpr float kWeakPattern = 2.2F;
     return growth < kFromRest && ((growth > kSteady && strength.surprise < kWeakSurprise) ||
                                   (growth > kNearlySteady && strength.pattern < kWeakPattern));
   }
