@@ -658,7 +658,7 @@ class ChangeFinder {
   /// speed makes the second picture show at most twice what the first does, and a steady
   /// acceleration from rest four times, but 2.25 times where its first picture was missed.
   static bool may_hide(double growth, const Strength& strength) {
-    constexpr double kSteady = 2;
+    constexpr double kSteady = 2.12;
     constexpr double kNearlySteady = 1.5;
     constexpr double kFromRest = 2.9;
     constexpr float kWeakSurprise = 12;
