@@ -44,7 +44,8 @@ void leave_out(const std::vector<int>& cells, const recording::GridLayout& layou
     const int row = cell / layout.columns;
     for (int y = std::max(0, row - 2); y <= std::min(layout.rows - 1, row + 2); ++y) {
       for (int x = std::max(0, column - 2); x <= std::min(layout.columns - 1, column + 2); ++x) {
-        scores[static_cast<std::size_t>(y * layout.columns + x)] = 0;
+        const int other = y * layout.columns + x;
+        scores[static_cast<std::size_t>(other)] = 0;
       }
     }
   }

@@ -13,9 +13,10 @@ namespace {
 constexpr double kCorrelated = 2;        ///< neighbouring frames err alike: half as many count
 constexpr double kPicture_s = 1 / 60.0;  ///< a screen shows the next picture no sooner, as a rule
 constexpr double kMuchMore = 1.9;        ///< of the first picture, that the second one shows
-constexpr double kBefore = 10;           ///< frames looked at before a picture ...
-constexpr double kFewest = 2.2;          ///< ... and at least so many of it
-constexpr double kStep = 1.0 / 32;       ///< of a frame, of the search
+constexpr double kMore = 1.5;
+constexpr double kBefore = 10;      ///< frames looked at before a picture ...
+constexpr double kFewest = 2.2;     ///< ... and at least so many of it
+constexpr double kStep = 1.0 / 32;  ///< of a frame, of the search
 constexpr std::array kDecays_s = {0.0001, 0.0005, 0.001, 0.0015, 0.002, 0.003, 0.004, 0.006};
 
 /// The frames of one trace that show no picture but the first.
@@ -375,11 +376,9 @@ class FirstPictureFit {
       const bool there = found.mean > kThere * found.u && found.mean > kLeastPart;
       if (!there || found.sd > kAlike * found.mean) {
         const double most = found.mean + 2 * found.u;
-        hidden_ =
-            there || (found.mean > kPerhaps * found.u && found.mean > kLeastPart) ||
-            most > kHalfOpen ||
-            (growth() > kMuchMore &&
-             (most > kSlowOpen || (found.mean > kPerhaps * found.u && found.mean > kLeastSlow)));
+        hidden_ = there || (found.mean > kPerhaps * found.u && found.mean > kLeastPart) ||
+                  most > kHalfOpen || (growth() > kMuchMore && most > kSlowOpen) ||
+                  (growth() > kMore && found.mean > kPerhaps * found.u && found.mean > kLeastSlow);
         return;
       }
       for (double& begin_s : begins_s_) {

@@ -86,10 +86,9 @@ std::vector<SoundOnset> all_onsets(const std::filesystem::path& recording) {
   std::vector<SoundOnset> all;
   Stretch stretch{-1e9, 1e9, 0, {}};
   const auto flush = [&] {
-    for (const SoundOnset& onset :
-         find_sound_onsets(stretch.samples, stretch.start_s, reader.rate_hz())) {
-      all.push_back(onset);
-    }
+    const std::vector<SoundOnset> found =
+        find_sound_onsets(stretch.samples, stretch.start_s, reader.rate_hz());
+    all.insert(all.end(), found.begin(), found.end());
     stretch.samples.clear();
   };
   while (reader.next(block)) {
@@ -109,6 +108,7 @@ std::vector<Instant> find_all_clicks(const std::filesystem::path& recording,
   constexpr double kFaint = 0.25;
   const std::vector<SoundOnset> onsets = all_onsets(recording);
   std::vector<double> strengths;
+  strengths.reserve(onsets.size());
   for (const SoundOnset& onset : onsets) {
     strengths.push_back(onset.strength);
   }

@@ -598,6 +598,7 @@ class ChangeFinder {
   void place(const std::vector<std::size_t>& of, const OrdinaryMotion& motion,
              ChangeAnswer& answer) const {
     std::vector<ChangeTrace> traces;
+    traces.reserve(of.size());
     for (const std::size_t k : of) {
       traces.push_back(trace_of(looks_[k], motion));
     }
@@ -657,11 +658,11 @@ class ChangeFinder {
   /// speed makes the second picture show at most twice what the first does, and a steady
   /// acceleration from rest four times, but 2.25 times where its first picture was missed.
   static bool may_hide(double growth, const Strength& strength) {
-    constexpr double kSteady = 2;
+    constexpr double kSteady = 2.12;
     constexpr double kNearlySteady = 1.5;
     constexpr double kFromRest = 2.9;
     constexpr float kWeakSurprise = 12;
-    constexpr float kWeakPattern = 2;
+    constexpr float kWeakPattern = 2.2F;
     return growth < kFromRest && ((growth > kSteady && strength.surprise < kWeakSurprise) ||
                                   (growth > kNearlySteady && strength.pattern < kWeakPattern));
   }

@@ -49,6 +49,23 @@ Settings old_tube() {
   return settings;
 }
 
+/// A figure that breathes before a drifting ground and jumps; nothing logs it.
+Settings console() {
+  Settings settings = queueing_television();
+  settings.log = false;
+  settings.host.pacing = Pacing::kFrameStart;
+  settings.scene.layout = Layout::kDesk;
+  settings.camera.read_noise = 0.005;
+  settings.camera.full_well = 4000.0;
+  settings.setup.regions = true;
+  settings.setup.labels["device"] = "console";
+  settings.game.kind = GameKind::kFigure;
+  settings.game.ground_contrast = 0.4;
+  settings.game.scroll_per_s = 0.15;
+  settings.game.idle_height = 0.015;
+  return settings;
+}
+
 struct Preset {
   const char* name;
   Settings (*make)();
@@ -57,7 +74,8 @@ struct Preset {
 constexpr Preset kPresets[] = {{"wired-pad", wired_pad},
                                {"wireless-pad", wireless_pad},
                                {"queueing-television", queueing_television},
-                               {"old-tube", old_tube}};
+                               {"old-tube", old_tube},
+                               {"console", console}};
 
 }  // namespace
 

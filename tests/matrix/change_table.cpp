@@ -31,8 +31,9 @@ ChangeScore run(const ChangeScene& scene, int films, int first_seed) {
   std::vector<ChangeScore> scores;
   for (int film = 0; film < films; ++film) {
     const TemporaryFolder folder;
-    scores.push_back(score_scene(scene, static_cast<std::uint64_t>(first_seed + film),
-                                 folder.path() / "session"));
+    const int seed = first_seed + film;
+    scores.push_back(
+        score_scene(scene, static_cast<std::uint64_t>(seed), folder.path() / "session"));
   }
   return joined(scores);
 }

@@ -14,8 +14,9 @@ TEST_CASE("what the person states is read, and the rest passed over") {
   const auto file = folder.path() / "setup.json";
   CHECK_FALSE(read_setup(file).capture_rate_hz);
   std::ofstream(file) << R"({"capture_rate_hz":240,"readout_s":0.004,"readout_from":"bottom",
-    "exposure_share":0.5,"press_from":"sound","labels":{"a":"b"},"later":[1],
-    "regions":{"patch":{"x":1,"y":2,"w":3,"h":4},"lamp":null},
+    "exposure_share":0.5,"press_from":"sound","light_from":"change","labels":{"a":"b"},"later":[1],
+    "regions":{"patch":{"x":1,"y":2,"w":3,"h":4},"lamp":null,
+      "change":{"x":5,"y":6,"w":7,"h":8}},
     "sound":{"distance_m":0.5,"offset_s":-0.01},"channels":{"light":1}})";
   const Setup setup = read_setup(file);
   CHECK(*setup.capture_rate_hz == 240);
@@ -24,6 +25,8 @@ TEST_CASE("what the person states is read, and the rest passed over") {
   CHECK(setup.press_from == "sound");
   CHECK(setup.patch->h == 4);
   CHECK_FALSE(setup.lamp);
+  CHECK(setup.change.value().w == 7);
+  CHECK(setup.light_from == "change");
   CHECK(*setup.sound_distance_m == 0.5);
   CHECK(*setup.light_channel == 1);
   CHECK(setup.threshold == 0.1);
@@ -42,5 +45,7 @@ TEST_CASE("faults name the key") {
   CHECK_THROWS_WITH(read(R"({"readout_s":-1})"), Contains("readout_s"));
   CHECK_THROWS_WITH(read(R"({"threshold":"x"})"), Contains("threshold"));
   CHECK_THROWS_WITH(read(R"({"press_from":"toe"})"), Contains("press_from"));
+  CHECK_THROWS_WITH(read(R"({"light_from":"toe"})"), Contains("light_from"));
+  CHECK_THROWS_WITH(read(R"({"regions":{"change":{"x":1}}})"), Contains("change"));
   CHECK_THROWS_WITH(read(R"({"regions":{"patch":{"x":1,"y":1}}})"), Contains("patch"));
 }
