@@ -12,6 +12,9 @@ namespace {
 constexpr double kQuiet_s = 0.4;      ///< before a press in which the part moves of its own accord
 constexpr double kFirstQuiet_s = 2;   ///< the same before the first press
 constexpr double kNoAnswer_s = 0.25;  ///< after a press that is surely not of the next one's quiet
+/// What stirs in a block by chance seldom does in the block that stirs most.
+constexpr Restless kBlock = {4, 4, 0.65};
+constexpr Restless kAll = {2.5, 0, 0.5};
 constexpr std::int64_t kMostLearned = 4000;  ///< frames; bounds memory and time
 
 }  // namespace
@@ -43,15 +46,26 @@ QuietTime::QuietTime(const ChangeQuestion& question, const Foresight& foresight)
 }
 
 bool QuietTime::trim(const OrdinaryMotion& motion) {
-  constexpr float kRestless = 2.5;
-  std::vector<std::vector<float>> values;
-  std::vector<float> all;
+  std::vector<Eigen::MatrixXf> blocks;
   for (std::size_t w = 0; w < windows_.size(); ++w) {
-    values.push_back(surprise_of(motion.surprises(windows_[w], static_cast<int>(w % 2)), motion,
-                                 question_.layout, foresight_.memory()));
-    all.insert(all.end(), values.back().begin() + foresight_.memory(), values.back().end());
+    const Eigen::MatrixXf surprises = motion.surprises(windows_[w], static_cast<int>(w % 2));
+    std::vector<Eigen::VectorXf> sums;
+    for (Eigen::Index i = foresight_.memory(); i < surprises.cols(); ++i) {
+      const Eigen::VectorXf each = surprises.col(i);
+      sums.push_back(block_sums(each.cwiseProduct(motion.weighed(each)), question_.layout));
+    }
+    // The last row is the greatest of all blocks.
+    Eigen::MatrixXf& all = blocks.emplace_back(sums.front().size() + 1, std::ssize(sums));
+    for (Eigen::Index i = 0; i < all.cols(); ++i) {
+      const Eigen::VectorXf& each = sums[static_cast<std::size_t>(i)];
+      all.col(i) << each, each.maxCoeff();
+    }
   }
-  const double calm_s = calm_after_s(values, kRestless * quantile_of(all, 0.5));
+  double calm_s = 0;
+  const Eigen::Index rows = blocks.front().rows();
+  for (Eigen::Index row = 0; row < rows; ++row) {
+    calm_s = std::max(calm_s, calm_after_s(blocks, row, row + 1 == rows ? kAll : kBlock));
+  }
   bool trimmed = false;
   for (LevelWindow& window : windows_) {
     const std::int64_t first = question_.film->first_from(press_before_s(window) + calm_s);
@@ -96,26 +110,33 @@ double QuietTime::press_before_s(const LevelWindow& window) const {
   return later == question_.press_s.begin() ? -1e9 : *std::prev(later);
 }
 
-double QuietTime::calm_after_s(const std::vector<std::vector<float>>& values, float least) const {
+double QuietTime::calm_after_s(const std::vector<Eigen::MatrixXf>& blocks, Eigen::Index block,
+                               const Restless& limits) const {
   constexpr double kBin_s = 0.03;
   constexpr std::size_t kBins = 60;
-  constexpr double kMany = 0.5;
-  const double fewest = std::max(3.0, 0.3 * static_cast<double>(windows_.size()));
+  std::vector<float> all;
+  for (const Eigen::MatrixXf& window : blocks) {
+    for (Eigen::Index i = 0; i < window.cols(); ++i) {
+      all.push_back(window(block, i));
+    }
+  }
+  const float usual = quantile_of(all, 0.5);
+  const float restless = std::max(limits.times_usual * usual,
+                                  usual + limits.deviations * (quantile_of(all, 0.841) - usual));
   std::vector<double> seen(kBins, 0);
   std::vector<double> stirred(kBins, 0);
   for (std::size_t w = 0; w < windows_.size(); ++w) {
-    const double before_s = press_before_s(windows_[w]);
     std::vector<char> stirs(kBins, 0);
     std::vector<char> covers(kBins, 0);
-    for (std::int64_t i = foresight_.memory(); i < windows_[w].frames(); ++i) {
+    const double before_s = press_before_s(windows_[w]);
+    for (Eigen::Index i = 0; i < blocks[w].cols(); ++i) {
+      const std::int64_t frame = windows_[w].first + foresight_.memory() + i;
       const double since_s =
-          question_.film->clock.time_s[static_cast<std::size_t>(windows_[w].first + i)] - before_s;
+          question_.film->clock.time_s[static_cast<std::size_t>(frame)] - before_s;
       const auto bin = static_cast<std::size_t>(std::min(since_s / kBin_s, 1e6));
       if (bin < kBins) {
         covers[bin] = 1;
-        if (values[w][static_cast<std::size_t>(i)] > least) {
-          stirs[bin] = 1;
-        }
+        stirs[bin] = blocks[w](block, i) > restless ? 1 : stirs[bin];
       }
     }
     for (std::size_t bin = 0; bin < kBins; ++bin) {
@@ -123,13 +144,15 @@ double QuietTime::calm_after_s(const std::vector<std::vector<float>>& values, fl
       stirred[bin] += stirs[bin];
     }
   }
-  std::size_t calm = 0;
+  const double fewest = std::max(4.0, 0.3 * static_cast<double>(windows_.size()));
+  double calm_s = 0;
   for (std::size_t bin = 0; bin < kBins; ++bin) {
-    const bool restless = seen[bin] >= fewest && stirred[bin] > kMany * seen[bin];
     const double until_s = static_cast<double>(bin + 2) * kBin_s;
-    calm = restless && leaves_enough(until_s) ? bin + 2 : calm;
+    if (seen[bin] >= fewest && stirred[bin] > limits.many * seen[bin] && leaves_enough(until_s)) {
+      calm_s = until_s;
+    }
   }
-  return static_cast<double>(calm) * kBin_s;
+  return calm_s;
 }
 
 bool QuietTime::leaves_enough(double until_s) const {

@@ -15,6 +15,14 @@ struct Stretch {
 
 LevelWindow read_window(const ChangeQuestion& question, const Stretch& stretch);
 
+/// What counts as restless: so many times the usual surprise and so many deviations above it, in so
+/// many of the quiet windows.
+struct Restless {
+  float times_usual = 0;
+  float deviations = 0;
+  double many = 0;
+};
+
 /// The time before each press, in which a part of the screen moves of its own accord.
 class QuietTime {
  public:
@@ -34,7 +42,9 @@ class QuietTime {
   std::vector<Stretch> pieces(const Stretch& whole) const;
   /// The last press that lies before the end of a quiet window less the window's own.
   double press_before_s(const LevelWindow& window) const;
-  double calm_after_s(const std::vector<std::vector<float>>& values, float least) const;
+  /// After which time since the press before a block of cells stirs no more than it always does.
+  double calm_after_s(const std::vector<Eigen::MatrixXf>& blocks, Eigen::Index block,
+                      const Restless& limits) const;
   /// Whether enough is left to learn from if answers are held to go on so long.
   bool leaves_enough(double until_s) const;
 

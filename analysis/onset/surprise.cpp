@@ -1,6 +1,7 @@
 #include "analysis/onset/surprise.hpp"
 
 #include <algorithm>
+#include <iterator>
 
 namespace thumblight::onset {
 
@@ -26,20 +27,24 @@ std::size_t first_run(const std::vector<float>& values, std::size_t from, float 
   return values.size();
 }
 
-float greatest_block(const Eigen::VectorXf& parts, const recording::GridLayout& layout) {
+Eigen::VectorXf block_sums(const Eigen::VectorXf& parts, const recording::GridLayout& layout) {
   constexpr int kSide = 4;
   const int columns = layout.columns;
   const int rows = layout.rows;
   const Eigen::Map<const Eigen::MatrixXf> grid(parts.data(), columns, rows);
-  float most = 0;
+  std::vector<float> sums;
   for (int top = 0; top == 0 || top + kSide / 2 < rows; top += kSide / 2) {
     for (int left = 0; left == 0 || left + kSide / 2 < columns; left += kSide / 2) {
-      most = std::max(
-          most, grid.block(left, top, std::min(kSide, columns - left), std::min(kSide, rows - top))
-                    .sum());
+      sums.push_back(
+          grid.block(left, top, std::min(kSide, columns - left), std::min(kSide, rows - top))
+              .sum());
     }
   }
-  return most;
+  return Eigen::Map<const Eigen::VectorXf>(sums.data(), std::ssize(sums));
+}
+
+float greatest_block(const Eigen::VectorXf& parts, const recording::GridLayout& layout) {
+  return block_sums(parts, layout).maxCoeff();
 }
 
 std::vector<float> surprise_of(const Eigen::MatrixXf& surprises, const OrdinaryMotion& motion,

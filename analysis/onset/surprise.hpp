@@ -14,7 +14,10 @@ float quantile_of(std::vector<float> values, double share);
 /// The first of at least three frames out of four that exceed `least`; `values.size()` if none do.
 std::size_t first_run(const std::vector<float>& values, std::size_t from, float least);
 
-/// The greatest sum over a block of 4 x 4 cells: a small figure's change is not lost among all
+/// Sums over blocks of 4 x 4 cells that overlap by half.
+Eigen::VectorXf block_sums(const Eigen::VectorXf& parts, const recording::GridLayout& layout);
+
+/// The greatest sum over such a block: a small figure's change is not lost among all
 /// cells.
 float greatest_block(const Eigen::VectorXf& parts, const recording::GridLayout& layout);
 
