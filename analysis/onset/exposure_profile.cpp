@@ -11,6 +11,7 @@ namespace {
 constexpr double kShortest = 0.05;  ///< shares of the interval
 constexpr double kLongest = 1;
 constexpr int kPoints = 9;
+constexpr int kFinePoints = 7;
 constexpr double kHopeless = 6;  ///< logarithm of the likelihood below the best
 
 struct Weighed {
@@ -56,6 +57,18 @@ ModelPoint carried_to(const ModelPoint& from, double exposure_s) {
   return at;
 }
 
+/// The rising light may tell more than the count of half-lit lamps, which is binomial, but its
+/// half-lit levels are drawn by a coder: it is believed to twice the count's precision at most.
+double least_u_s(double exposure_s, double interval_s, std::size_t lamps) {
+  constexpr double kNoLamp = 0.05;  // common practice, no source: what a rising light alone tells
+  if (lamps == 0) {
+    return kNoLamp * interval_s;
+  }
+  const auto n = static_cast<double>(lamps);
+  const double share = (exposure_s / interval_s * n + 0.5) / (n + 1);
+  return interval_s * std::sqrt(share * (1 - share) / n) / 2;
+}
+
 /// A model climbed to at each of several exposures, and how likely it is.
 class Profile {
  public:
@@ -90,23 +103,21 @@ class Profile {
                              [](const auto& a, const auto& b) { return a.value < b.value; });
   }
 
-  /// The mean over the exposures, or, where it is likeliest, as long as the frame lasts, which many
-  /// cameras do: a mean would always fall short of that.
+  /// The likeliest exposure: a mean would be drawn towards short exposures with long rises, of
+  /// which there are more.
   ExposureProfile summary() const {
     ExposureProfile profile;
-    const double top_s = top().at[kExposure];
-    profile.exposure_s = top_s > 0.999 * search_.interval_s
-                             ? top_s
-                             : mean([](const ModelPoint& at) { return at[kExposure]; });
-    const double variance = mean([&](const ModelPoint& at) {
-      return (at[kExposure] - profile.exposure_s) * (at[kExposure] - profile.exposure_s);
-    });
-    profile.u_s = std::sqrt(variance + spacing_s_ * spacing_s_ / 12);
-    const auto nearest = std::min_element(all_.begin(), all_.end(), [&](const auto& a, auto& b) {
-      return std::abs(a.at[kExposure] - profile.exposure_s) <
-             std::abs(b.at[kExposure] - profile.exposure_s);
-    });
-    profile.at = carried_to(nearest->at, profile.exposure_s);
+    profile.at = top().at;
+    profile.exposure_s = profile.at[kExposure];
+    double sum = 0;
+    double weights = 0;
+    for (const Weighed& each : all_) {
+      const double weight = std::exp(each.value - top().value);
+      const double off_s = each.at[kExposure] - profile.exposure_s;
+      weights += weight;
+      sum += weight * off_s * off_s;
+    }
+    profile.u_s = std::sqrt(sum / weights + spacing_s_ * spacing_s_ / 12);
     return profile;
   }
 
@@ -114,18 +125,7 @@ class Profile {
   double spacing_s() const { return spacing_s_; }
 
  private:
-  /// Over the exposures, each as likely as it is.
-  template <typename Value>
-  double mean(const Value& value) const {
-    double sum = 0;
-    double weights = 0;
-    for (const Weighed& each : all_) {
-      const double weight = std::exp(each.value - top().value);
-      weights += weight;
-      sum += weight * value(each.at);
-    }
-    return sum / weights;
-  }
+  bool is_whole(double exposure_s) const { return exposure_s > 0.999 * search_.interval_s; }
 
   ModelPoint climb(const ModelPoint& from, double exposure_s) {
     constexpr double kCoarseness = 3;
@@ -133,7 +133,9 @@ class Profile {
     pinned.exposure_s = exposure_s;
     const ModelClimber climber(light_, lamp_, pinned, kCoarseness, temper_);
     const ModelPoint at = climber.climb_nearby(carried_to(from, exposure_s));
-    all_.push_back({at, climber.value(at)});
+    // Where light is short, and it is at such rates, cameras expose as long as the frame lasts.
+    constexpr double kWholeIsUsual = 1.1;  // a weight of three
+    all_.push_back({at, climber.value(at) + (is_whole(exposure_s) ? kWholeIsUsual : 0)});
     return at;
   }
 
@@ -150,12 +152,10 @@ class Profile {
 ExposureProfile weigh_exposures(const std::vector<FilmedStep>& light,
                                 const std::vector<FilmedStep>& lamp, const ModelSearch& search,
                                 const ModelPoint& best, double temper) {
-  constexpr double kRamps = 0.3;     // of the exposure
-  constexpr double kOutlasts = 1.3;  // the same
+  constexpr double kRamps = 0.3;  // of the exposure
   constexpr double kUnknownShape = 4;
-  const double rise_s = rise_time_s(light_model(best).shape);
-  const bool slow = best[kRamp] > kRamps * best[kExposure] || rise_s > kOutlasts * best[kExposure];
-  const double sober = slow ? kUnknownShape * temper : temper;
+  const bool ramps = best[kRamp] > kRamps * best[kExposure];
+  const double sober = ramps ? kUnknownShape * temper : temper;
   Profile profile(light, lamp, search, sober);
   if (search.exposure_s) {
     profile.look(best, *search.exposure_s, *search.exposure_s, 1);
@@ -163,14 +163,15 @@ ExposureProfile weigh_exposures(const std::vector<FilmedStep>& light,
   }
   const auto [low, high] = open_range(lamp, search, best);
   profile.look(best, low * search.interval_s, high * search.interval_s, kPoints);
-  if (profile.summary().u_s < profile.spacing_s()) {
-    const ModelPoint top = profile.top().at;
-    const double around_s = profile.spacing_s();
-    profile.forget();
-    profile.look(top, std::max(kShortest * search.interval_s, top[kExposure] - around_s),
-                 std::min(search.interval_s, top[kExposure] + around_s), kPoints);
-  }
-  return profile.summary();
+  const ExposureProfile rough = profile.summary();
+  const double around_s = profile.spacing_s();
+  profile.forget();
+  profile.look(rough.at, std::max(kShortest * search.interval_s, rough.exposure_s - around_s),
+               std::min(search.interval_s, rough.exposure_s + around_s), kFinePoints);
+  ExposureProfile fine = profile.summary();
+  fine.u_s = std::max(rough.u_s > around_s ? rough.u_s : fine.u_s,
+                      least_u_s(fine.exposure_s, search.interval_s, lamp.size()));
+  return fine;
 }
 
 }  // namespace thumblight::onset

@@ -98,6 +98,26 @@ ModelPoint prefer_plain(const ModelClimber& climber, ModelPoint at, const ModelS
   return climber.value(plain) > climber.value(at) ? plain : at;
 }
 
+/// Enough of all steps to know the model by.
+struct Samples {
+  std::vector<FilmedStep> light;
+  std::vector<FilmedStep> few_light;  ///< for a quick look
+  std::vector<FilmedStep> lamp;
+};
+
+/// The light's own best model, or the lamps' where there is no light. Lamps tell the exposure
+/// alone, which is weighed once this is known; a stated one comes in then too, since with all times
+/// free the climb meets fewer false summits.
+ModelPoint best_alone(const Samples& steps, ModelSearch search) {
+  search.exposure_s.reset();
+  const std::vector<FilmedStep> none;
+  const std::vector<FilmedStep>& lamp = steps.light.empty() ? steps.lamp : none;
+  const ModelClimber rough(steps.few_light, lamp, search, 4);
+  const ModelClimber climber(steps.light, lamp, search, 1);
+  const ModelPoint start = best_start(rough, climber, steps.few_light, search);
+  return prefer_plain(climber, climber.climb(start), search);
+}
+
 /// An exposure one standard deviation away, on the side where there is room.
 double other_exposure_s(const ExposureProfile& profile, double interval_s) {
   const double sign = profile.exposure_s + profile.u_s > interval_s ? -1 : 1;
@@ -153,40 +173,27 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
                       const ModelSearch& asked) {
   ModelSearch search = asked;
   search.coding_error = std::hypot(asked.coding_error / 2, settling_error(lamp, search.interval_s));
-  ModelSearch free = search;
-  free.exposure_s.reset();
-  const std::vector<FilmedStep> some_light = sample_of(light, 16);
-  const std::vector<FilmedStep> some_lamp = sample_of(lamp, 80);
-  const std::vector<FilmedStep> few_light = sample_of(light, 8);
-  const std::vector<FilmedStep> few_lamp = sample_of(lamp, 40);
-  // Lamps only tell the exposure, which is weighed once the light's own best model is known; a
-  // stated one comes in then too, since with all times free the climb meets fewer false summits.
-  const std::vector<FilmedStep> no_lamp;
-  const bool lit = !light.empty();
-  const ModelClimber rough(few_light, lit ? no_lamp : few_lamp, free, 4);
-  const ModelClimber climber(some_light, lit ? no_lamp : some_lamp, free, 1);
-  const ModelPoint alone =
-      prefer_plain(climber, climber.climb(best_start(rough, climber, few_light, free)), free);
+  const Samples steps{sample_of(light, 16), sample_of(light, 8), sample_of(lamp, 80)};
+  const ModelPoint alone = best_alone(steps, search);
   // What the model cannot explain in any step is no evidence, however many steps show it.
-  const SystematicMisfit misfit = measure_misfit(some_light, light_model(alone), search.interval_s);
-  const auto alike = static_cast<double>(some_light.size());
+  const SystematicMisfit misfit =
+      measure_misfit(steps.light, light_model(alone), search.interval_s);
+  const auto alike = static_cast<double>(steps.light.size());
   const double temper = asked.lossless ? misfit.temper : std::max(misfit.temper, alike / 4);
   const auto pinned_at = [&](double exposure_s) {
     ModelSearch pinned = search;
     pinned.exposure_s = exposure_s;
-    return ModelClimber(some_light, some_lamp, pinned, 1, temper);
+    return ModelClimber(steps.light, steps.lamp, pinned, 1, temper);
   };
-  const ExposureProfile profile = weigh_exposures(few_light, some_lamp, search, alone, temper / 2);
+  const double few = static_cast<double>(steps.few_light.size()) / std::max(1.0, alike);
+  const ExposureProfile profile =
+      weigh_exposures(steps.few_light, steps.lamp, search, alone, std::max(1.0, few * temper));
   const ModelPoint best = pinned_at(profile.exposure_s).climb_nearby(profile.at);
-  std::vector<ModelPoint> doubts;
+  std::vector<ModelPoint> doubts = pinned_at(best[kExposure]).doubts(best);
   if (!search.exposure_s) {
-    const double other_s = other_exposure_s(profile, search.interval_s);
     ModelPoint other = best;
-    other[kExposure] = other_s;
-    doubts.push_back(pinned_at(other_s).climb_nearby(other));
-  }
-  for (const ModelPoint& point : pinned_at(best[kExposure]).doubts(best)) {
-    doubts.push_back(point);
+    other[kExposure] = other_exposure_s(profile, search.interval_s);
+    doubts.push_back(pinned_at(other[kExposure]).climb_nearby(other));
   }
   FittedModel fitted;
   fitted.light.model = light_model(best);
