@@ -15,7 +15,7 @@ git ls-files -z '*.cpp' '*.hpp' | xargs -0 clang-format --dry-run --Werror
 step "build"
 cmake --preset dev
 cmake --build --preset dev --target thumblight-harness thumblight-analysis thumblight-bench \
-  benchmarks tests_quick tests_long tests_display
+  tests_quick tests_long tests_display
 
 step "lint"
 git ls-files -z 'harness/*.cpp' 'analysis/*.cpp' | grep -zv '_standard\|_windows\|_other' |
