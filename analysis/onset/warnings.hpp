@@ -44,6 +44,7 @@ enum class WarningCode {
   kLightWithoutFlash,
   kEffectBeforeCause,
   kClocksContradict,
+  kLightBeforeFlip,
   kNoBounds,
   kPressesInStep,
   kCameraInStep,
