@@ -140,6 +140,10 @@ constexpr std::array kEntries = {
           "no offset of the clocks lets every press come before its arrival and every light after "
           "its submit, so no portion is bounded",
           "look at the frames of these presses, and check the capture rate and the uncertainties"},
+    Entry{WarningCode::kLightBeforeFlip, "light-before-flip",
+          "lights come before the refresh that the present calls wait for, so the submit is taken "
+          "for the flip, and the wait for a refresh counts as screen",
+          "none is needed; this system shows a frame sooner than its present calls return"},
     Entry{WarningCode::kNoBounds, "no-bounds",
           "bounds need at least one paired press with its press seen and one with its light seen",
           "mark the instants that were missed"},

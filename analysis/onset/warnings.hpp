@@ -52,6 +52,7 @@ enum class WarningCode {
   kLightWithoutFlash,
   kEffectBeforeCause,
   kClocksContradict,
+  kLightBeforeFlip,
   kNoBounds,
   kPressesInStep,
   kCameraInStep,

@@ -97,28 +97,31 @@ bool is_locked(const session::Log& log, const std::optional<RefreshGrid>& refres
 }  // namespace
 
 Flips find_flips(const session::Log& log) {
-  Flips flips{"submit", {}, 0, std::nullopt};
-  flips.at_ns.reserve(log.presses.size());
   const Timebase base{0, log.presses.empty() ? 0 : log.presses.front().arrival_ns};
-  flips.refresh = refresh_of(log, base);
-  const bool locked = is_locked(log, flips.refresh);
-  if (locked) {
-    flips.how = "refresh";
-    flips.half_width_s = flips.refresh->spread_s / 2;
+  Flips flips = submits_as_flips(log, refresh_of(log, base));
+  if (!is_locked(log, flips.refresh)) {
+    return flips;
   }
-  for (const session::Press& press : log.presses) {
-    std::optional<std::int64_t>& at_ns = flips.at_ns.emplace_back();
-    if (!press.flashed || !press.submit_ns) {
-      continue;
-    }
-    at_ns = press.submit_ns;
-    if (locked) {
-      const double present_s = base.host(press.present_ns.value_or(*press.submit_ns));
-      const double submit_s = base.host(*press.submit_ns);
+  flips.how = "refresh";
+  flips.half_width_s = flips.refresh->spread_s / 2;
+  for (std::size_t k = 0; k < log.presses.size(); ++k) {
+    std::optional<std::int64_t>& at_ns = flips.at_ns[k];
+    if (at_ns) {
+      const double present_s = base.host(log.presses[k].present_ns.value_or(*at_ns));
+      const double submit_s = base.host(*at_ns);
       const double wait_s =
           flip_of(*flips.refresh, submit_s, present_s) - flips.half_width_s - submit_s;
-      at_ns = *press.submit_ns + std::llround(std::max(wait_s, 0.0) * 1e9);
+      *at_ns += std::llround(std::max(wait_s, 0.0) * 1e9);
     }
+  }
+  return flips;
+}
+
+Flips submits_as_flips(const session::Log& log, std::optional<RefreshGrid> refresh) {
+  Flips flips{"submit", {}, 0, std::move(refresh)};
+  flips.at_ns.reserve(log.presses.size());
+  for (const session::Press& press : log.presses) {
+    flips.at_ns.push_back(press.flashed ? press.submit_ns : std::nullopt);
   }
   return flips;
 }

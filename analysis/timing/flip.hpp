@@ -43,4 +43,8 @@ inline constexpr double kLocked = 0.9;
 /// submit within that time has missed it.
 Flips find_flips(const session::Log& log);
 
+/// The submits taken for the flips, the earliest that these can be. `refresh` is kept as it is
+/// known.
+Flips submits_as_flips(const session::Log& log, std::optional<RefreshGrid> refresh);
+
 }  // namespace thumblight::timing

@@ -37,20 +37,32 @@ bool is_settled(Certainty certainty) {
   return certainty == Certainty::kClear || certainty == Certainty::kUnchecked;
 }
 
+/// How far from the trend of the others a press that is left alone beside an arrival may lie: a
+/// game that looks at its input once a frame spreads what it sees over two frames at the most.
+constexpr OffsetRange kAboutTheTrend = {-0.035, 0.035};
+
+/// Whether the press and the arrival may be one.
+bool may_be_one(double arrival_s, double press_s, const Trend& trend, const SpacingLimits& limits) {
+  const auto within = [](double value, const OffsetRange& range) {
+    return value >= range.low_s && value <= range.high_s;
+  };
+  const double late_s = arrival_s - press_s;
+  return limits.offset_s ? within(late_s, *limits.offset_s)
+                         : within(late_s - trend.at(press_s), kAboutTheTrend);
+}
+
 /// Pairs the one press and the one arrival that are left between two pairs, if they may be one.
 void add_pairs_by_order(const std::vector<double>& arrivals_s,
                         const std::vector<onset::PressTiming>& recording, const Timebase& base,
-                        const OffsetRange& delivery, std::vector<Pair>& pairs) {
+                        const Trend& trend, const SpacingLimits& limits, std::vector<Pair>& pairs) {
   std::vector<Pair> added;
   Pair first;
   const auto look_before = [&](const Pair& next) {
     const bool one_each = next.logged == first.logged + 1 && next.recorded == first.recorded + 1;
     const onset::PressTiming* seen = one_each ? &recording[first.recorded] : nullptr;
-    if (seen != nullptr && seen->press) {
-      const double late_s = arrivals_s[first.logged] - base.recording(seen->press->t_s);
-      if (late_s >= delivery.low_s && late_s <= delivery.high_s) {
-        added.push_back({first.logged, first.recorded, PairedBy::kOrder});
-      }
+    if (seen != nullptr && seen->press &&
+        may_be_one(arrivals_s[first.logged], base.recording(seen->press->t_s), trend, limits)) {
+      added.push_back({first.logged, first.recorded, PairedBy::kOrder});
     }
     first = {next.logged + 1, next.recorded + 1};
   };
@@ -85,9 +97,7 @@ Pairing pair_presses(const std::vector<session::Press>& log,
     pairing.pairs.push_back({match.logged, rows[match.recorded], PairedBy::kPress});
   }
   add_pairs_by_light(log, recording, base, fit, pairing.pairs);
-  if (limits.offset_s) {
-    add_pairs_by_order(arrivals_s, recording, base, *limits.offset_s, pairing.pairs);
-  }
+  add_pairs_by_order(arrivals_s, recording, base, fit.trend, limits, pairing.pairs);
   return pairing;
 }
 

@@ -5,6 +5,7 @@
 
 #include "analysis/onset/warnings.hpp"
 #include "analysis/timing/causality.hpp"
+#include "analysis/timing/flip_check.hpp"
 #include "analysis/timing/mark_repeatability.hpp"
 #include "analysis/timing/mean_bounds.hpp"
 #include "analysis/timing/pairing.hpp"
@@ -276,34 +277,43 @@ std::optional<double> refresh_hz(const Flips& flips, const session::Header& head
   return header.display.refresh_hz;
 }
 
-}  // namespace
+/// What a split is made of, whichever flips it takes.
+struct Evidence {
+  const onset::Timings& timings;
+  const session::Log* log;
+  const SplitBasis& basis;
+  const Timebase& base;
+  const Pairing& pairing;
+};
 
-Split split_presses(const onset::Timings& timings, const session::Log* log,
-                    const SplitBasis& basis) {
-  check_input(timings, log, basis);
-  const Timebase base = base_of(timings, log, basis.kind);
-  const Flips flips = log == nullptr ? Flips{} : find_flips(*log);
-  const Pairing pairing = pair_all(timings, log, base, basis.kind);
-  std::vector<PressRow> rows = merge_rows(timings.presses, log, flips, pairing, base);
+ClockLink unmeasured_link(const SplitBasis& basis) {
+  ClockLink link;
+  link.kind = basis.kind;
+  link.lamp_lag = basis.lamp_lag;
+  link.scan_out_prior = basis.scan_out_prior;
+  link.scan_out_share = basis.scan_out_share;
+  return link;
+}
+
+Split split_at(const Flips& flips, const Evidence& of) {
+  const session::Log* log = of.log;
+  std::vector<PressRow> rows = merge_rows(of.timings.presses, log, flips, of.pairing, of.base);
   drop_impossible(rows);
   std::vector<PressRow> shown = rows;
   clear_left_out(rows);
 
   Split split;
-  split.warnings = timings.warnings;
+  split.warnings = of.timings.warnings;
   split.flip_how = flips.how;
   split.refresh = flips.refresh;
-  split.counts = {timings.presses.size(), log == nullptr ? 0 : log->presses.size(),
-                  pairing.pairs.size()};
+  split.counts = {of.timings.presses.size(), log == nullptr ? 0 : log->presses.size(),
+                  of.pairing.pairs.size()};
+  split.clock_link = unmeasured_link(of.basis);
   ClockLink& link = split.clock_link;
-  link.kind = basis.kind;
-  link.lamp_lag = basis.lamp_lag;
-  link.scan_out_prior = basis.scan_out_prior;
-  link.scan_out_share = basis.scan_out_share;
   link.drift = drift_of_rows(rows);
   if (log != nullptr) {
-    link_clocks(rows, *log, base, basis, link);
-    warn_of_log(*log, pairing, rows, split.warnings);
+    link_clocks(rows, *log, of.base, of.basis, link);
+    warn_of_log(*log, of.pairing, rows, split.warnings);
   }
   if (link.clock) {
     drop_impossible_across(rows, *link.clock);
@@ -312,26 +322,46 @@ Split split_presses(const onset::Timings& timings, const session::Log* log,
   warn_of_rows(rows, split.warnings);
   if (log != nullptr) {
     split.variation =
-        find_variation(rows, *log, flips.refresh, basis.kind == ClockLinkKind::kShared, link.drift);
-    split.frame_phase = find_frame_phase(rows, timings.recording.clock.rate_hz, flips,
+        find_variation(rows, *log, flips.refresh, link.kind == ClockLinkKind::kShared, link.drift);
+    split.frame_phase = find_frame_phase(rows, of.timings.recording.clock.rate_hz, flips,
                                          log->header.display, link.drift);
     warn_of_step(*split.variation, split.frame_phase, split.warnings);
   }
-  share_recording_doubts(timings.recording, split);
+  share_recording_doubts(of.timings.recording, split);
   share_clock_doubts(flips, split);
   share_frame_phase(split);
   for (const PressRow& row : shown) {
     split.presses.push_back(split_row(row, link.clock ? &*link.clock : nullptr, seen_rate(link)));
   }
-  if (timings.by_hand) {
-    split.repeatability = mark_repeatability(split.presses, rows, *timings.by_hand);
+  if (of.timings.by_hand) {
+    split.repeatability = mark_repeatability(split.presses, rows, *of.timings.by_hand);
   }
-  if (basis.kind == ClockLinkKind::kCausality && !pairing.pairs.empty()) {
-    if (basis.scan_out_prior) {
-      link.scan_out = scan_out_to_patch(log->header, timings.recording,
-                                        refresh_hz(flips, log->header), basis.scan_out_share);
+  if (link.kind == ClockLinkKind::kCausality && !of.pairing.pairs.empty()) {
+    if (link.scan_out_prior) {
+      link.scan_out = scan_out_to_patch(log->header, of.timings.recording,
+                                        refresh_hz(flips, log->header), link.scan_out_share);
     }
-    bound_by_causality(rows, flips, shared_doubts(timings.recording), split);
+    bound_by_causality(rows, flips, shared_doubts(of.timings.recording), split);
+  }
+  return split;
+}
+
+}  // namespace
+
+Split split_presses(const onset::Timings& timings, const session::Log* log,
+                    const SplitBasis& basis) {
+  check_input(timings, log, basis);
+  const Timebase base = base_of(timings, log, basis.kind);
+  const Pairing pairing = pair_all(timings, log, base, basis.kind);
+  const Flips flips = log == nullptr ? Flips{} : find_flips(*log);
+  const Evidence evidence{timings, log, basis, base, pairing};
+  Split split = split_at(flips, evidence);
+  if (flips.how == "refresh" && are_flips_too_late(split)) {
+    Split by_submit = split_at(submits_as_flips(*log, flips.refresh), evidence);
+    if (!are_flips_too_late(by_submit)) {
+      split = std::move(by_submit);
+      split.warnings.push_back(onset::make_warning(onset::WarningCode::kLightBeforeFlip, ""));
+    }
   }
   return split;
 }

@@ -383,3 +383,30 @@ TEST_CASE("on one clock a press whose arrival and light are both late pairs by i
   CHECK(pair_presses(session.log.presses, session.timings.presses, base, {}).pairs.size() ==
         bench.presses - 2);
 }
+
+TEST_CASE("a press that a game took much sooner than the others pairs by its place on any clocks") {
+  std::mt19937 random(9);
+  Bench bench;
+  bench.delivery_ms = 16;
+  bench.delivery_jitter_ms = 1;
+  std::vector<test::TruePress> presses = test::simulate(bench, random);
+  // Its light comes with the same frame, so that light and submit are as far apart as any.
+  presses[7].arrival_s -= 0.015;
+  presses[7].submit_s -= 0.015;
+  presses[7].light_s -= 0.015;
+  const SimulatedSession session = test::observe(bench, presses);
+  const Pairing pairing = pair(session);
+  REQUIRE(pairing.pairs.size() == bench.presses);
+  CHECK(wrong_pairs(session, pairing) == 0);
+  CHECK(pairing.pairs[7].by == PairedBy::kOrder);
+
+  // Its light was not seen: its place between its neighbours is all that is left.
+  SimulatedSession dark = session;
+  dark.timings.presses[7].light.reset();
+  const Pairing by_place = pair(dark);
+  REQUIRE(by_place.pairs.size() == bench.presses);
+  CHECK(by_place.pairs[7].by == PairedBy::kOrder);
+  // Further off than a game's two frames it may be another press.
+  dark.timings.presses[7].press->t_s += 0.03;
+  CHECK(pair(dark).pairs.size() == bench.presses - 1);
+}

@@ -6,6 +6,7 @@
 
 #include "harness/session/error.hpp"
 #include "tests/analysis/simulated_session.hpp"
+#include "tests/analysis/variation_bench.hpp"
 
 using namespace thumblight;
 using namespace thumblight::timing;
@@ -267,6 +268,36 @@ TEST_CASE("an effect before its cause is left out, flagged and named") {
   CHECK(split.presses[10].portions_ms[Portion::kDelivery]);
   CHECK_THAT(text_of(split, "effect-before-cause"), Contains("presses 4 and 9"));
   CHECK(split.presses[6].portions_ms[Portion::kTotal]);
+}
+
+TEST_CASE("lights before the flips: the submits are taken for them, whatever the link") {
+  // A display that shows a frame 1 ms after its submit, while the present call waits for a refresh.
+  std::mt19937 random(21);
+  SimulatedSession session = test::vary(shared_bench(), {}, random);
+  for (onset::PressTiming& press : session.timings.presses) {
+    press.light->t_s = press.press->t_s + 0.0053;
+  }
+  for (const ClockLinkKind kind : {ClockLinkKind::kShared, ClockLinkKind::kCausality}) {
+    SplitBasis basis(kind);
+    basis.scan_out_prior = false;  // such a display is no screen that is scanned out
+    const Split split = split_presses(session.timings, &session.log, basis);
+    CHECK(split.flip_how == "submit");
+    CHECK_THAT(text_of(split, "light-before-flip"), Contains("the submit is taken for the flip"));
+    CHECK(split.presses[5].flags.empty());
+    CHECK(*split.presses[5].portions_ms[Portion::kRender] == Approx(0.3).margin(1e-5));
+    CHECK(*split.presses[5].portions_ms[Portion::kRemainder] == Approx(5).margin(1e-5));
+    if (kind == ClockLinkKind::kShared) {
+      CHECK(*split.presses[5].portions_ms[Portion::kScreen] == Approx(1).margin(1e-3));
+    } else {
+      CHECK(contains(split.mean_bounds_ms[Portion::kScreen], 1));
+    }
+  }
+
+  // A light that comes after its flip leaves them as they are.
+  const SimulatedSession sound = test::vary(shared_bench(), {}, random);
+  const Split split = split_presses(sound.timings, &sound.log, ClockLinkKind::kShared);
+  CHECK(split.flip_how == "refresh");
+  CHECK(text_of(split, "light-before-flip").empty());
 }
 
 TEST_CASE("a press that was not flashed has no light, and a light read there is left out") {

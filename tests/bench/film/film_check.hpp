@@ -32,6 +32,7 @@ struct FilmCheck {
   std::vector<std::string> faults;  ///< presses or lights lost, invented or ill-timed
   std::vector<FilmFigure> figures;  ///< empty where presses or lights were lost or invented
   double frame_ms = 0;              ///< from picture to picture
+  double exposure_ms = 0;           ///< as the analysis has it
   double instant_u_ms = 0;          ///< stated standard uncertainty of an instant, root mean square
   double instant_error_ms = 0;      ///< what the instants are off by, root mean square
 

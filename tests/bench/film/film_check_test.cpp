@@ -44,7 +44,10 @@ json bounds(double low_ms, double high_ms) {
 /// What an analysis without an error would write of it.
 FilmAnalysis analysis() {
   FilmAnalysis right;
-  right.timings = {{"recording", {{"clock", {{"rate_hz", 120.0}}}, {"shared", json::array()}}},
+  right.timings = {{"recording",
+                    {{"clock", {{"rate_hz", 120.0}}},
+                     {"camera", {{"exposure_s", 0.0}}},
+                     {"shared", json::array()}}},
                    {"presses", json::array()}};
   right.result = {{"pairing", {{"paired", kPresses}}},
                   {"presses", json::array()},
@@ -55,6 +58,7 @@ FilmAnalysis analysis() {
                     {"screen_ms", bounds(0, 4)},
                     {"display_ms", bounds(1, 5)}}}};
   right.shared_result = {
+      {"presses", json::array()},
       {"summary", {{"delivery_ms", mean(1)}, {"screen_ms", mean(3)}, {"display_ms", mean(4)}}}};
   for (int index = 0; index < kPresses; ++index) {
     const double press_s = index + 1;
@@ -62,6 +66,7 @@ FilmAnalysis analysis() {
                                         {"press", {{"t_s", press_s}, {"u_s", 0.0024}}},
                                         {"light", {{"t_s", press_s + 0.005}, {"u_s", 0.0024}}}});
     right.result["presses"].push_back({{"render_ms", 1.0}});
+    right.shared_result["presses"].push_back({{"render_ms", 1.0}});
   }
   return right;
 }

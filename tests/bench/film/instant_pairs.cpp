@@ -20,9 +20,9 @@ double InstantPair::u_ms() const {
   return std::hypot(stated_ms, seen_u_ms);
 }
 
-bool InstantPair::is_ill_timed(double picture_ms) const {
+bool InstantPair::is_ill_timed(double picture_ms, double shared_u_ms) const {
   constexpr double kHalfWidth = 2 / kHeldByTwoU;  // of a rectangular distribution, in stated u
-  return std::abs(error_ms) > 1.1 * kHalfWidth * u_ms() + picture_ms;
+  return std::abs(error_ms) > 1.1 * kHalfWidth * u_ms() + picture_ms + 2 * shared_u_ms;
 }
 
 std::vector<InstantPair> pairs_of(const nlohmann::json& timings, const char* event,

@@ -21,9 +21,10 @@ struct InstantPair {
 
   double u_ms() const;
   /// Whether the error is larger than a rectangular distribution is wide of which 2 u hold 95.45 %,
-  /// as the timings state u, with a tenth more for the clocks, and `picture_ms`, which it takes to
-  /// copy a picture: what is drawn meanwhile has no instant finer than that.
-  bool is_ill_timed(double picture_ms) const;
+  /// as the timings state u, with a tenth more for the clocks, `picture_ms`, which it takes to copy
+  /// a picture: what is drawn meanwhile has no instant finer than that, and twice `shared_u_ms`,
+  /// the standard uncertainty that they state of all such instants alike.
+  bool is_ill_timed(double picture_ms, double shared_u_ms) const;
 };
 
 /// The pairs of one kind of instant, `event` in timings.json, of the presses that have it; there
