@@ -20,7 +20,7 @@
 namespace thumblight::commands {
 namespace {
 
-constexpr char kExamples[] =
+constexpr char kCompareExamples[] =
     "Examples:\n"
     "  thumblight-analysis compare wired wireless\n"
     "  thumblight-analysis compare wired wireless bluetooth --out comparison.json\n"
@@ -30,7 +30,7 @@ constexpr char kExamples[] =
     "  thumblight-analysis compare evenings --sort controller --where connection=wired\n"
     "  thumblight-analysis compare evenings --csv set-ups.csv --markdown set-ups.md";
 
-struct Options {
+struct CompareOptions {
   std::vector<std::string> sessions;
   LinkOptions link;
   std::optional<double> capture_rate_hz;
@@ -60,7 +60,7 @@ void check_outputs(const std::vector<std::string>& sessions, const CampaignOptio
   }
 }
 
-report::ComparisonResult compare_all(const Options& options) {
+report::ComparisonResult compare_all(const CompareOptions& options) {
   std::vector<report::ComparedSession> sessions;
   for (const std::string& session : options.sessions) {
     sessions.push_back(read_session(session, options.link, options.capture_rate_hz));
@@ -79,7 +79,7 @@ void tell_warnings(const report::ComparisonResult& comparison, const Streams& st
 }
 
 /// What a campaign's sessions are measured with is said to `measure`.
-void refuse_link(const Options& options) {
+void refuse_link(const CompareOptions& options) {
   const LinkOptions& link = options.link;
   if (!link.clock_link.empty() || !link.exchanges.empty() || !link.lamp_lag.empty() ||
       link.no_scan_out_prior || link.scan_out_share || options.capture_rate_hz) {
@@ -95,7 +95,7 @@ void refuse_selection(const CampaignOptions& options) {
   }
 }
 
-void run_compare(const Options& options, const Streams& streams) {
+void run_compare(const CompareOptions& options, const Streams& streams) {
   if (options.sessions.size() == 1 && is_campaign(options.sessions.front())) {
     refuse_link(options);
     if (!options.charts.files.empty()) {
@@ -140,7 +140,7 @@ void run_compare(const Options& options, const Streams& streams) {
 }  // namespace
 
 Action add_compare(CLI::App& app) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<CompareOptions>();
   app.add_option(
          "sessions", options->sessions,
          "Session folders that have been measured, or their result.json, two or more; or one "
@@ -170,7 +170,7 @@ Action add_compare(CLI::App& app) {
                    : "";
       });
   add_table_options(app, options->campaign.table);
-  app.footer(kExamples);
+  app.footer(kCompareExamples);
   return [options](const Streams& streams) { run_compare(*options, streams); };
 }
 

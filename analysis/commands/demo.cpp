@@ -31,12 +31,12 @@ namespace {
 namespace fs = std::filesystem;
 using rehearsal::ScenarioSession;
 
-constexpr char kExamples[] =
+constexpr char kDemoExamples[] =
     "Examples:\n"
     "  thumblight-analysis demo arcade\n"
     "  thumblight-analysis demo arcade --sessions wren-wired-monitor,stick-monitor";
 
-struct Options {
+struct DemoOptions {
   std::string folder;
   std::vector<std::string> sessions;
 };
@@ -180,7 +180,7 @@ void finish_demo(const std::vector<ScenarioSession>& sessions, const fs::path& f
   }
 }
 
-void run_demo(const Options& options, const Streams& streams) {
+void run_demo(const DemoOptions& options, const Streams& streams) {
   const fs::path folder = options.folder;
   const std::vector<ScenarioSession> sessions = chosen(options.sessions);
   if (sessions.size() < 2) {
@@ -198,7 +198,7 @@ void run_demo(const Options& options, const Streams& streams) {
 }  // namespace
 
 Action add_demo(CLI::App& app) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<DemoOptions>();
   app.add_option("folder", options->folder,
                  "Folder to make; what is finished in it is kept, so that an interrupted demo goes "
                  "on where it was")
@@ -207,7 +207,7 @@ Action add_demo(CLI::App& app) {
       ->type_name("NAME,NAME")
       ->delimiter(',')
       ->check(CLI::IsMember(names_of_all()));
-  app.footer(kExamples);
+  app.footer(kDemoExamples);
   return [options](const Streams& streams) { run_demo(*options, streams); };
 }
 

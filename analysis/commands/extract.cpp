@@ -18,14 +18,14 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr char kExamples[] =
+constexpr char kExtractExamples[] =
     "Examples:\n"
     "  thumblight-analysis extract evening-1/camera.mp4\n"
     "  thumblight-analysis extract clip.mov --capture-rate 240 --out marks.json\n"
     "  thumblight-analysis extract sensor.wav --log session.jsonl --table marks.csv\n"
     "  thumblight-analysis extract camera.mp4 --patch 700,320,400,400 --lamp 210,640,12,12";
 
-struct Options {
+struct ExtractOptions {
   std::string recording;
   std::string log;
   std::string setup;
@@ -51,7 +51,7 @@ void require(const fs::path& file) {
 }
 
 /// Log and set-up lie beside the recording unless they are named; the timings go there too.
-Files files_of(const Options& options) {
+Files files_of(const ExtractOptions& options) {
   require(options.recording);
   const fs::path recording = options.recording;
   const fs::path beside = (recording / ".").lexically_normal().parent_path().parent_path();
@@ -80,7 +80,7 @@ void refuse_to_overwrite(const Files& files, const fs::path& out) {
   }
 }
 
-std::optional<OutputFile> open_table(const Options& options, const Files& files,
+std::optional<OutputFile> open_table(const ExtractOptions& options, const Files& files,
                                      const Streams& streams) {
   if (options.table.empty()) {
     return std::nullopt;
@@ -92,7 +92,8 @@ std::optional<OutputFile> open_table(const Options& options, const Files& files,
   return std::make_optional<OutputFile>(options.table, streams.out);
 }
 
-onset::Timings extract_files(const Options& options, const Files& files, const Streams& streams) {
+onset::Timings extract_files(const ExtractOptions& options, const Files& files,
+                             const Streams& streams) {
   std::optional<session::Log> log;
   if (!files.log.empty()) {
     log = session::read_log(files.log);
@@ -102,7 +103,7 @@ onset::Timings extract_files(const Options& options, const Files& files, const S
                         options.of_recording, streams);
 }
 
-void run_extract(const Options& options, const Streams& streams) {
+void run_extract(const ExtractOptions& options, const Streams& streams) {
   const Files files = files_of(options);
   refuse_to_overwrite(files, files.out);
   const OutputFile output(files.out, streams.out);
@@ -125,7 +126,7 @@ void run_extract(const Options& options, const Streams& streams) {
 }  // namespace
 
 Action add_extract(CLI::App& app) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<ExtractOptions>();
   app.add_option("recording", options->recording,
                  "A video, a folder of numbered images, a sound file or a CSV of samples")
       ->required();
@@ -142,7 +143,7 @@ Action add_extract(CLI::App& app) {
   app.add_option("--table", options->table, "Write the instants as CSV too; - is standard output")
       ->type_name("FILE");
   add_recording_options(app, options->of_recording);
-  app.footer(kExamples);
+  app.footer(kExtractExamples);
   return [options](const Streams& streams) { run_extract(*options, streams); };
 }
 

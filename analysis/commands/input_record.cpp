@@ -39,7 +39,7 @@ std::string digest_of_setup(const fs::path& file) {
 
 std::int64_t modified_ns(const fs::path& file) {
   return std::chrono::duration_cast<std::chrono::nanoseconds>(
-             fs::last_write_time(file).time_since_epoch())
+             std::chrono::file_clock::to_sys(fs::last_write_time(file)).time_since_epoch())
       .count();
 }
 

@@ -19,13 +19,13 @@ namespace {
 namespace fs = std::filesystem;
 using Json = nlohmann::ordered_json;  // keeps the order in which a person wrote the keys
 
-constexpr char kExamples[] =
+constexpr char kLabelExamples[] =
     "Examples:\n"
     "  thumblight-analysis label evening-1\n"
     "  thumblight-analysis label evening-1 controller=Heron connection=wired\n"
     "  thumblight-analysis label evening-1 'display=the tube' --remove program";
 
-struct Options {
+struct LabelOptions {
   std::string folder;
   std::vector<std::string> labels;
   std::vector<std::string> removed;
@@ -65,7 +65,7 @@ void remove(Json& labels, const std::string& key, const Labels& of_log) {
   }
 }
 
-void edit(Json& document, const Options& options, const Labels& of_log) {
+void edit(Json& document, const LabelOptions& options, const Labels& of_log) {
   if (!document.contains("labels") || document["labels"].is_null()) {
     document["labels"] = Json::object();
   }
@@ -101,7 +101,7 @@ void tell(const Labels& labels, const Streams& streams) {
   write_standard(streams.out, text.empty() ? "no labels\n" : text);
 }
 
-void run_label(const Options& options, const Streams& streams) {
+void run_label(const LabelOptions& options, const Streams& streams) {
   require_folder(options.folder);
   if (!holds_session(options.folder)) {
     throw Error(options.folder +
@@ -123,7 +123,7 @@ void run_label(const Options& options, const Streams& streams) {
 }  // namespace
 
 Action add_label(CLI::App& app) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<LabelOptions>();
   app.add_option("session", options->folder, "Session folder; its setup.json is edited")
       ->type_name("SESSION")
       ->required();
@@ -134,7 +134,7 @@ Action add_label(CLI::App& app) {
   app.add_option("--remove", options->removed, "Label to be taken away, the log's too")
       ->type_name("KEY")
       ->allow_extra_args(false);
-  app.footer(kExamples);
+  app.footer(kLabelExamples);
   return [options](const Streams& streams) { run_label(*options, streams); };
 }
 

@@ -17,7 +17,7 @@
 namespace thumblight::commands {
 namespace {
 
-constexpr char kExamples[] =
+constexpr char kMeasureExamples[] =
     "Examples:\n"
     "  thumblight-analysis measure evening-1\n"
     "  thumblight-analysis measure evening-1 --capture-rate 240 --readout 3.1\n"
@@ -26,7 +26,7 @@ constexpr char kExamples[] =
     "  thumblight-analysis measure evening-1 --csv presses.csv\n"
     "  thumblight-analysis measure evenings            # a campaign: every session in the folder";
 
-struct Options {
+struct MeasureVerbOptions {
   std::string folder;
   MeasureOptions measure;
   std::size_t jobs = 0;
@@ -35,7 +35,7 @@ struct Options {
   bool no_report = false;
 };
 
-void measure_one(const Options& options, const Streams& streams) {
+void measure_one(const MeasureVerbOptions& options, const Streams& streams) {
   std::optional<OutputFile> csv;
   if (!options.csv.empty()) {
     csv.emplace(options.csv, streams.out);
@@ -61,7 +61,7 @@ void measure_one(const Options& options, const Streams& streams) {
   }
 }
 
-void measure_all(const Options& options, const Streams& streams) {
+void measure_all(const MeasureVerbOptions& options, const Streams& streams) {
   if (!options.measure.link.exchanges.empty()) {
     throw UsageError(
         "one file of exchanges cannot serve several sessions; put each into its session's folder "
@@ -78,7 +78,7 @@ void measure_all(const Options& options, const Streams& streams) {
   measure_campaign(options.folder, options.measure, options.jobs, streams);
 }
 
-void run_measure(const Options& options, const Streams& streams) {
+void run_measure(const MeasureVerbOptions& options, const Streams& streams) {
   require_folder(options.folder);
   if (is_campaign(options.folder)) {
     measure_all(options, streams);
@@ -90,7 +90,7 @@ void run_measure(const Options& options, const Streams& streams) {
 }  // namespace
 
 Action add_measure(CLI::App& app) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<MeasureVerbOptions>();
   app.add_option("folder", options->folder,
                  "Session folder: its recording, session.jsonl and setup.json are read; "
                  "timings.json, result.json, report.html and the pictures are written there. Or a "
@@ -110,7 +110,7 @@ Action add_measure(CLI::App& app) {
       ->type_name("FILE");
   add_chart_options(app, options->charts);
   app.add_flag("--no-report", options->no_report, "Write no report.html");
-  app.footer(kExamples);
+  app.footer(kMeasureExamples);
   return [options](const Streams& streams) { run_measure(*options, streams); };
 }
 

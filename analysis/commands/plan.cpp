@@ -15,13 +15,13 @@
 namespace thumblight::commands {
 namespace {
 
-constexpr char kExamples[] =
+constexpr char kPlanExamples[] =
     "Examples:\n"
     "  thumblight-analysis plan --camera-rate 240 --refresh 60 --polling-ms 8 --half-width-ms 1\n"
     "  thumblight-analysis plan --pilot evening-1 --difference-ms 2\n"
     "  thumblight-analysis plan --pilot evening-1 --portion remainder --presses 100 --out -";
 
-struct Options {
+struct PlanOptions {
   std::optional<double> camera_hz;
   std::optional<double> refresh_hz;
   std::optional<double> polling_ms;
@@ -45,11 +45,11 @@ timing::Portion portion_of(const std::string& name) {
   return timing::Portion::kTotal;
 }
 
-bool states_a_source(const Options& options) {
+bool states_a_source(const PlanOptions& options) {
   return options.camera_hz || options.refresh_hz || options.polling_ms || options.spread_ms;
 }
 
-void check_sources(const Options& options) {
+void check_sources(const PlanOptions& options) {
   if (options.pilot.empty() && !states_a_source(options)) {
     throw UsageError(
         "plan needs to know why presses differ: give --camera-rate, --refresh, --polling-ms or "
@@ -65,7 +65,7 @@ void check_sources(const Options& options) {
   }
 }
 
-void check_wish(const Options& options) {
+void check_wish(const PlanOptions& options) {
   const int wishes =
       (options.half_width_ms ? 1 : 0) + (options.difference_ms ? 1 : 0) + (options.presses ? 1 : 0);
   if (wishes != 1) {
@@ -79,7 +79,7 @@ void check_wish(const Options& options) {
   }
 }
 
-report::PlanRequest request_of(const Options& options) {
+report::PlanRequest request_of(const PlanOptions& options) {
   report::PlanRequest request;
   request.sources = {.camera_hz = options.camera_hz,
                      .refresh_hz = options.refresh_hz,
@@ -103,7 +103,7 @@ report::PlanRequest request_of(const Options& options) {
 }
 
 /// Writing the plan over the pilot would lose it.
-void refuse_to_overwrite(const Options& options) {
+void refuse_to_overwrite(const PlanOptions& options) {
   std::error_code ignored;
   if (!options.pilot.empty() && !options.out.empty() &&
       std::filesystem::equivalent(options.pilot, options.out, ignored)) {
@@ -111,7 +111,7 @@ void refuse_to_overwrite(const Options& options) {
   }
 }
 
-void run_plan(const Options& options, const Streams& streams) {
+void run_plan(const PlanOptions& options, const Streams& streams) {
   check_sources(options);
   check_wish(options);
   refuse_to_overwrite(options);
@@ -128,7 +128,7 @@ void run_plan(const Options& options, const Streams& streams) {
   }
 }
 
-void add_source_options(CLI::App& app, Options& options) {
+void add_source_options(CLI::App& app, PlanOptions& options) {
   app.add_option("--camera-rate", options.camera_hz,
                  "Images per second of the camera, whole frames counted")
       ->type_name("HZ")
@@ -156,7 +156,7 @@ void add_source_options(CLI::App& app, Options& options) {
       ->check(CLI::IsMember({"total", "delivery", "render", "screen", "display", "remainder"}));
 }
 
-void add_wish_options(CLI::App& app, Options& options) {
+void add_wish_options(CLI::App& app, PlanOptions& options) {
   app.add_option("--half-width-ms", options.half_width_ms,
                  "Wanted: the mean to so much on either side (95 %)")
       ->type_name("MS")
@@ -181,12 +181,12 @@ void add_wish_options(CLI::App& app, Options& options) {
 }  // namespace
 
 Action add_plan(CLI::App& app) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<PlanOptions>();
   add_source_options(app, *options);
   add_wish_options(app, *options);
   app.add_option("--out", options->out, "Write the plan as JSON; - is standard output")
       ->type_name("FILE");
-  app.footer(kExamples);
+  app.footer(kPlanExamples);
   return [options](const Streams& streams) { run_plan(*options, streams); };
 }
 

@@ -13,13 +13,13 @@
 namespace thumblight::commands {
 namespace {
 
-constexpr char kExamples[] =
+constexpr char kRehearseExamples[] =
     "Examples:\n"
     "  thumblight-analysis rehearse try-1 --preset wireless-pad --presses 40\n"
     "  thumblight-analysis rehearse --preset old-tube --print-settings > tube.json\n"
     "  thumblight-analysis rehearse try-2 --settings tube.json --seed 7";
 
-struct Options {
+struct RehearseOptions {
   std::string folder;
   std::string preset;
   std::string settings;
@@ -37,7 +37,7 @@ std::string load(const std::string& file) {
   return text;
 }
 
-rehearsal::Settings settings_of(const Options& options) {
+rehearsal::Settings settings_of(const RehearseOptions& options) {
   rehearsal::Settings settings;
   if (!options.preset.empty()) {
     settings = rehearsal::preset(options.preset);
@@ -58,7 +58,7 @@ std::string told(const rehearsal::Truth& truth, const std::string& folder) {
          "; the truth is in truth.json. Next: thumblight-analysis measure " + folder + '\n';
 }
 
-void run_rehearse(const Options& options, const Streams& streams) {
+void run_rehearse(const RehearseOptions& options, const Streams& streams) {
   const rehearsal::Settings settings = settings_of(options);
   if (options.print_settings) {
     write_standard(streams.out, rehearsal::settings_text(settings) + '\n');
@@ -76,7 +76,7 @@ void run_rehearse(const Options& options, const Streams& streams) {
 }  // namespace
 
 Action add_rehearse(CLI::App& app) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<RehearseOptions>();
   app.add_option("folder", options->folder, "Session folder to make; must not hold one already");
   auto* preset =
       app.add_option("--preset", options->preset, "A ready-made set-up of invented devices")
@@ -94,7 +94,7 @@ Action add_rehearse(CLI::App& app) {
       ->check(CLI::Range(1, 100'000));
   app.add_flag("--print-settings", options->print_settings,
                "Print every setting as JSON instead, to be changed by hand");
-  app.footer(kExamples);
+  app.footer(kRehearseExamples);
   return [options](const Streams& streams) { run_rehearse(*options, streams); };
 }
 

@@ -13,13 +13,13 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr char kExamples[] =
+constexpr char kReportExamples[] =
     "Examples:\n"
     "  thumblight-analysis report evening-1\n"
     "  thumblight-analysis report wired wireless --out pads.html\n"
     "  thumblight-analysis report evening-1 --quiet --out - > page.html";
 
-struct Options {
+struct ReportOptions {
   std::vector<std::string> sessions;
   LinkOptions link;
   std::optional<double> capture_rate_hz;
@@ -27,7 +27,7 @@ struct Options {
 };
 
 /// Beside the session; for several, in the folder where the program runs.
-fs::path out_of(const Options& options) {
+fs::path out_of(const ReportOptions& options) {
   if (!options.out.empty()) {
     return options.out;
   }
@@ -36,7 +36,7 @@ fs::path out_of(const Options& options) {
   return options.sessions.size() == 1 ? folder / kReportName : fs::path(kReportName);
 }
 
-void run_report(const Options& options, const Streams& streams) {
+void run_report(const ReportOptions& options, const Streams& streams) {
   if (options.sessions.empty()) {
     throw UsageError("report needs a session that has been measured; see report --help");
   }
@@ -53,7 +53,7 @@ void run_report(const Options& options, const Streams& streams) {
 }  // namespace
 
 Action add_report(CLI::App& app) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<ReportOptions>();
   app.add_option("sessions", options->sessions,
                  "Session folders that have been measured, or their result.json; several are "
                  "compared")
@@ -68,7 +68,7 @@ Action add_report(CLI::App& app) {
                  "Where the page is written; - is standard output (default: report.html in the "
                  "session's folder; of several sessions, report.html here)")
       ->type_name("FILE");
-  app.footer(kExamples);
+  app.footer(kReportExamples);
   return [options](const Streams& streams) { run_report(*options, streams); };
 }
 

@@ -23,20 +23,20 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr char kExamples[] =
+constexpr char kReviewExamples[] =
     "Examples:\n"
     "  thumblight-analysis review evening-1\n"
     "  thumblight-analysis review evening-1 --again          # the earlier marks are hidden\n"
     "  thumblight-analysis review wired wireless --blind     # mixed, and named nowhere\n"
     "  thumblight-analysis review evenings --blind           # all sessions of a campaign";
 
-struct Options {
+struct ReviewOptions {
   std::vector<std::string> folders;
   bool again = false;
   bool blind = false;
 };
 
-std::vector<fs::path> sessions_of(const Options& options) {
+std::vector<fs::path> sessions_of(const ReviewOptions& options) {
   std::vector<fs::path> sessions;
   for (const std::string& folder : options.folders) {
     require_folder(folder);
@@ -100,7 +100,7 @@ std::optional<double> capture_rate(const onset::Timings& found, const onset::Set
 }
 
 std::unique_ptr<review::ReviewedSession> open_session(const fs::path& folder,
-                                                      const Options& options,
+                                                      const ReviewOptions& options,
                                                       const Streams& streams) {
   const SessionFiles files = session_files(folder);
   const onset::Setup setup = files.setup.empty() ? onset::Setup{} : onset::read_setup(files.setup);
@@ -125,7 +125,7 @@ std::unique_ptr<review::ReviewedSession> open_session(const fs::path& folder,
 }
 
 void require_something_to_see(const std::vector<std::unique_ptr<review::ReviewedSession>>& sessions,
-                              const Options& options) {
+                              const ReviewOptions& options) {
   const bool any = std::any_of(sessions.begin(), sessions.end(), [](const auto& session) {
     return !session->wanted || !session->wanted->empty();
   });
@@ -136,7 +136,7 @@ void require_something_to_see(const std::vector<std::unique_ptr<review::Reviewed
   }
 }
 
-void tell_end(const std::vector<fs::path>& folders, const Options& options,
+void tell_end(const std::vector<fs::path>& folders, const ReviewOptions& options,
               const Streams& streams) {
   if (streams.quiet) {
     return;
@@ -148,7 +148,7 @@ void tell_end(const std::vector<fs::path>& folders, const Options& options,
                      next + ".\n");
 }
 
-void run_review(const Options& options, const Streams& streams) {
+void run_review(const ReviewOptions& options, const Streams& streams) {
   const std::vector<fs::path> folders = sessions_of(options);
   review::require_display();
   std::vector<std::unique_ptr<review::ReviewedSession>> sessions;
@@ -166,7 +166,7 @@ void run_review(const Options& options, const Streams& streams) {
 }  // namespace
 
 Action add_review(CLI::App& app) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<ReviewOptions>();
   app.add_option("sessions", options->folders,
                  "Session folder; with --blind several, or a campaign of them")
       ->type_name("SESSION")
@@ -176,7 +176,7 @@ Action add_review(CLI::App& app) {
                "far two looks differ is the uncertainty of a mark");
   app.add_flag("--blind", options->blind,
                "Mix the presses of several sessions, and name none of them");
-  app.footer(kExamples);
+  app.footer(kReviewExamples);
   return [options](const Streams& streams) { run_review(*options, streams); };
 }
 

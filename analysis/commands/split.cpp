@@ -24,7 +24,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr char kExamples[] =
+constexpr char kSplitExamples[] =
     "Examples:\n"
     "  thumblight-analysis split evening-1\n"
     "  thumblight-analysis split --timings marks.csv --capture-rate 240\n"
@@ -35,7 +35,7 @@ constexpr char kExamples[] =
     "  thumblight-analysis split evening-1 --quiet --out - | less";
 
 /// The options as given; empty where they are not.
-struct Options {
+struct SplitOptions {
   std::string folder;
   std::string timings;
   std::string log;
@@ -64,7 +64,7 @@ fs::path timings_in(const fs::path& folder) {
   return found;
 }
 
-Files files_of(const Options& options) {
+Files files_of(const SplitOptions& options) {
   Files files{options.timings, options.log, options.out, {}};
   if (options.folder.empty()) {
     if (files.timings.empty()) {
@@ -106,7 +106,7 @@ std::optional<OutputFile> open_output(const Files& files, const Streams& streams
   return std::make_optional<OutputFile>(files.out, streams.out);
 }
 
-std::optional<OutputFile> open_csv(const Options& options, const Files& files,
+std::optional<OutputFile> open_csv(const SplitOptions& options, const Files& files,
                                    const Streams& streams) {
   if (options.csv.empty()) {
     return std::nullopt;
@@ -119,7 +119,7 @@ std::optional<OutputFile> open_csv(const Options& options, const Files& files,
 }
 
 /// Known where the result is made from the folder's own files alone, and these from no recording.
-std::optional<report::Provenance> provenance_of(const Options& options, const Files& files) {
+std::optional<report::Provenance> provenance_of(const SplitOptions& options, const Files& files) {
   const bool all_of_folder = !options.folder.empty() && options.timings.empty() &&
                              options.log.empty() && options.out.empty();
   if (!all_of_folder) {
@@ -135,7 +135,7 @@ std::optional<report::Provenance> provenance_of(const Options& options, const Fi
   return record_inputs(options.folder, text_of(measure));
 }
 
-void run_split(const Options& options, const Streams& streams) {
+void run_split(const SplitOptions& options, const Streams& streams) {
   const Files files = files_of(options);
   const std::optional<OutputFile> output = open_output(files, streams);
   const ChartFiles charts(options.charts, streams);
@@ -167,7 +167,7 @@ void run_split(const Options& options, const Streams& streams) {
 }  // namespace
 
 Action add_split(CLI::App& app) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<SplitOptions>();
   app.add_option("folder", options->folder,
                  "Session folder: its timings.json (or timings.csv), session.jsonl and marks.jsonl "
                  "are read, result.json is written there");
@@ -184,7 +184,7 @@ Action add_split(CLI::App& app) {
   add_chart_options(app, options->charts);
   app.add_option("--csv", options->csv, "Write every press as a table; - is standard output")
       ->type_name("FILE");
-  app.footer(kExamples);
+  app.footer(kSplitExamples);
   return [options](const Streams& streams) { run_split(*options, streams); };
 }
 

@@ -5,16 +5,16 @@
 namespace thumblight::marks {
 namespace {
 
-using Json = nlohmann::ordered_json;
+using OrderedJson = nlohmann::ordered_json;
 
 template <typename Value>
-Json or_null(const std::optional<Value>& value) {
-  return value ? Json(*value) : Json(nullptr);
+OrderedJson or_null(const std::optional<Value>& value) {
+  return value ? OrderedJson(*value) : OrderedJson(nullptr);
 }
 
 /// The members of each kind of record but for id and time.
 struct Members {
-  Json operator()(const Mark& mark) const {
+  OrderedJson operator()(const Mark& mark) const {
     return {{"record", "mark"},
             {"index", mark.at.index},
             {"near_s", or_null(mark.at.near_s)},
@@ -25,24 +25,24 @@ struct Members {
             {"by", "hand"},
             {"pass", mark.pass}};
   }
-  Json operator()(const LeaveOut& out) const {
+  OrderedJson operator()(const LeaveOut& out) const {
     return {{"record", "leave-out"},
             {"index", out.at.index},
             {"near_s", or_null(out.at.near_s)},
             {"reason", out.reason}};
   }
-  Json operator()(const TakeIn& in) const {
+  OrderedJson operator()(const TakeIn& in) const {
     return {{"record", "take-in"}, {"index", in.at.index}, {"near_s", or_null(in.at.near_s)}};
   }
-  Json operator()(const DraggedRegion& dragged) const {
+  OrderedJson operator()(const DraggedRegion& dragged) const {
     return {{"record", "region"},    {"name", dragged.name},  {"x", dragged.region.x},
             {"y", dragged.region.y}, {"w", dragged.region.w}, {"h", dragged.region.h}};
   }
-  Json operator()(const Undo& undo) const { return {{"record", "undo"}, {"of", undo.of}}; }
+  OrderedJson operator()(const Undo& undo) const { return {{"record", "undo"}, {"of", undo.of}}; }
 };
 
-std::string dump(const Json& json) {
-  return json.dump(-1, ' ', false, Json::error_handler_t::replace);
+std::string dump(const OrderedJson& json) {
+  return json.dump(-1, ' ', false, OrderedJson::error_handler_t::replace);
 }
 
 }  // namespace
@@ -55,7 +55,7 @@ std::string encode_header(const std::string& started_utc) {
 }
 
 std::string encode(const Entry& entry) {
-  Json line = std::visit(Members{}, entry.action);
+  OrderedJson line = std::visit(Members{}, entry.action);
   line["id"] = entry.id;
   line["made_utc"] = entry.made_utc;
   return dump(line);

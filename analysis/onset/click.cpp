@@ -13,18 +13,18 @@ namespace thumblight::onset {
 namespace {
 
 /// The sound before each light, cut out while the track is read once.
-struct Stretch {
+struct SoundStretch {
   double from_s = 0;
   double to_s = 0;
   double start_s = 0;
   std::vector<float> samples;
 };
 
-std::vector<Stretch> stretches_before(const std::vector<double>& light_s, double late_s) {
-  std::vector<Stretch> stretches;
+std::vector<SoundStretch> stretches_before(const std::vector<double>& light_s, double late_s) {
+  std::vector<SoundStretch> stretches;
   for (std::size_t k = 0; k < light_s.size(); ++k) {
     const double last_s = k > 0 ? light_s[k - 1] + 0.03 : 0.0;
-    Stretch stretch;
+    SoundStretch stretch;
     stretch.from_s = std::max(light_s[k] - kLongestDelay_s, last_s) + late_s;
     stretch.to_s = light_s[k] + late_s + 0.01;
     stretches.push_back(std::move(stretch));
@@ -33,7 +33,7 @@ std::vector<Stretch> stretches_before(const std::vector<double>& light_s, double
 }
 
 void take(const recording::SoundReader::Block& block, int channels, double rate_hz,
-          Stretch& stretch) {
+          SoundStretch& stretch) {
   const std::size_t frames = block.samples.size() / static_cast<std::size_t>(channels);
   const double end_s = block.start_s + static_cast<double>(frames) / rate_hz;
   if (end_s <= stretch.from_s || block.start_s >= stretch.to_s) {
@@ -56,7 +56,7 @@ void take(const recording::SoundReader::Block& block, int channels, double rate_
   }
 }
 
-void fill(const std::filesystem::path& recording, std::vector<Stretch>& stretches,
+void fill(const std::filesystem::path& recording, std::vector<SoundStretch>& stretches,
           double& rate_hz) {
   recording::SoundReader reader(recording);
   rate_hz = reader.rate_hz();
@@ -84,7 +84,7 @@ std::vector<SoundOnset> all_onsets(const std::filesystem::path& recording) {
   recording::SoundReader reader(recording);
   recording::SoundReader::Block block;
   std::vector<SoundOnset> all;
-  Stretch stretch{-1e9, 1e9, 0, {}};
+  SoundStretch stretch{-1e9, 1e9, 0, {}};
   const auto flush = [&] {
     const std::vector<SoundOnset> found =
         find_sound_onsets(stretch.samples, stretch.start_s, reader.rate_hz());
@@ -130,7 +130,7 @@ std::vector<Instant> find_all_clicks(const std::filesystem::path& recording,
 std::vector<Instant> find_clicks(const std::filesystem::path& recording,
                                  const std::vector<double>& light_s, const ClickSearch& search) {
   const double late_s = search.offset_s + search.distance_m / kSoundSpeed_mps;
-  std::vector<Stretch> stretches = stretches_before(light_s, late_s);
+  std::vector<SoundStretch> stretches = stretches_before(light_s, late_s);
   double rate_hz = 0;
   fill(recording, stretches, rate_hz);
   std::vector<std::vector<SoundOnset>> onsets;

@@ -98,6 +98,7 @@ void fit_film(VideoWork& work, const Request& request) {
   search.sloped_y = work.patch.height_px > 0;
   search.lossless = film.lossless();
   search.coding_error = search.lossless ? 0.006 : 0.02;
+  search.topped = search.lossless ? 0 : 0.02;
   work.pulsed = is_pulsed(work.patch);
   work.fitted = work.pulsed ? fit_pulses(work, search) : fit_steady(work, search);
   add_film_doubts(work);

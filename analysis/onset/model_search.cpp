@@ -9,13 +9,14 @@
 
 namespace thumblight::onset {
 
-StepModel light_model(const ModelPoint& at) {
+StepModel light_model(const ModelPoint& at, double topped) {
   StepModel model;
   model.exposure_s = at[kExposure];
   model.shape = {at[kRamp], at[kDecay]};
   model.slope_x = at[kSlopeX];
   model.slope_y = at[kSlopeY];
   model.misfit = at[kMisfit];
+  model.topped = topped;
   return model;
 }
 
@@ -34,6 +35,7 @@ ModelClimber::ModelClimber(const std::vector<FilmedStep>& light,
       lamp_(lamp),
       interval_s_(search.interval_s),
       coding_error_(search.coding_error),
+      topped_(search.topped),
       coarseness_(coarseness),
       temper_(temper) {
   constexpr double kSlowest_s = 0.06;
@@ -76,7 +78,7 @@ double sum_of_evidence(const std::vector<FilmedStep>& steps, const StepModel& mo
 }  // namespace
 
 double ModelClimber::value(const ModelPoint& at) const {
-  double light = sum_of_evidence(light_, light_model(at), interval_s_);
+  double light = sum_of_evidence(light_, light_model(at, topped_), interval_s_);
   // A rise is claimed only where the levels ask for one: exposure and ramp look much alike.
   constexpr double kTold_s = 3e-4;
   light -= 1 - std::exp(-at[kRamp] / kTold_s) + 0.6 * (1 - std::exp(-at[kDecay] / kTold_s));

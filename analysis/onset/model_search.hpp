@@ -15,7 +15,7 @@ namespace thumblight::onset {
 enum ModelAxis : std::size_t { kExposure, kRamp, kDecay, kSlopeX, kSlopeY, kMisfit, kModelAxes };
 using ModelPoint = std::array<double, kModelAxes>;
 
-StepModel light_model(const ModelPoint& at);
+StepModel light_model(const ModelPoint& at, double topped);
 StepModel lamp_model(const ModelPoint& at, double misfit);
 
 /// Looks for the model under which all steps together are likeliest.
@@ -55,6 +55,7 @@ class ModelClimber {
   const std::vector<FilmedStep>& lamp_;
   double interval_s_;
   double coding_error_;
+  double topped_;
   double coarseness_;
   double temper_;
   std::shared_ptr<LampValues> lamp_values_ = std::make_shared<LampValues>();

@@ -177,7 +177,7 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
   const ModelPoint alone = best_alone(steps, search);
   // What the model cannot explain in any step is no evidence, however many steps show it.
   const SystematicMisfit misfit =
-      measure_misfit(steps.light, light_model(alone), search.interval_s);
+      measure_misfit(steps.light, light_model(alone, search.topped), search.interval_s);
   const auto alike = static_cast<double>(steps.light.size());
   const double temper = asked.lossless ? misfit.temper : std::max(misfit.temper, alike / 4);
   const auto pinned_at = [&](double exposure_s) {
@@ -196,10 +196,10 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
     doubts.push_back(pinned_at(other[kExposure]).climb_nearby(other));
   }
   FittedModel fitted;
-  fitted.light.model = light_model(best);
+  fitted.light.model = light_model(best, search.topped);
   fitted.lamp.model = lamp_model(best, search.coding_error);
   for (const ModelPoint& point : doubts) {
-    add_doubt(fitted, light_model(point), lamp_model(point, search.coding_error));
+    add_doubt(fitted, light_model(point, search.topped), lamp_model(point, search.coding_error));
   }
   add_level_doubts(fitted.light, std::hypot(0.5 * asked.coding_error, misfit.level));
   add_level_doubts(fitted.lamp, 0.35 * search.coding_error);

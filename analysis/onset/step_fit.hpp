@@ -44,7 +44,9 @@ struct StepModel {
   double slope_x = 0;     ///< seconds later for each pixel to the right, as the frames show it
   double slope_y = 0;     ///< ... and for each pixel down: scan-out less the camera's readout
   double misfit = 0.012;  ///< standard deviation of half-lit levels beyond noise (coding, curve)
-  LevelError error;       ///< supposed, to see what it would do
+  double topped =
+      0;             ///< levels nearer to the end than some of these are drawn as the end by coders
+  LevelError error;  ///< supposed, to see what it would do
 };
 
 /// The beginning of a step at the region's centre, on the time line of the frames' first row.
@@ -66,6 +68,7 @@ struct ModelSearch {
   bool sloped_x = false;             ///< the region is wide enough to show a slope
   bool sloped_y = false;
   double coding_error = 0.02;  ///< of a half-lit level, that no other frame shows
+  double topped = 0;           ///< see StepModel
   bool lossless = false;       ///< a coder that loses something does so alike step after step
 };
 

@@ -12,6 +12,16 @@ double tamed(double square) {
   return square / (1 + square / kWorst);
 }
 
+/// Standard deviation of a level that `rest` is missing at: a coder that skips differences below
+/// about `topped` draws it as the end.
+double lost_near_end(double rest, double topped) {
+  if (topped <= 0) {
+    return 0;
+  }
+  const double in_skips = rest / (2 * topped);
+  return rest / (1 + in_skips * in_skips);
+}
+
 }  // namespace
 
 const EdgeResponse& ModelResponses::for_place(const PlaceSeries& place) {
@@ -28,7 +38,9 @@ const EdgeResponse& ModelResponses::for_place(const PlaceSeries& place) {
 }
 
 StepLikelihood::StepLikelihood(const FilmedStep& step, ModelResponses& responses)
-    : step_(step), misfit_variance_(4 * responses.model().misfit * responses.model().misfit) {
+    : step_(step),
+      misfit_variance_(4 * responses.model().misfit * responses.model().misfit),
+      topped_(responses.model().topped) {
   for (const PlaceSeries& series : step.places) {
     add_place(series, responses);
   }
@@ -109,8 +121,10 @@ double StepLikelihood::cost(const Place& place, double begin_s) const {
     const double share = response(step_.start_s[i] - begin_s);
     const double rest = 1 - share;
     // The width of the bell counts too, or a model could buy likelihood with wider doubt.
+    const double lost = lost_near_end(rest, topped_);
     const double variance = rest * rest * place.variance_before +
-                            share * share * place.variance_after + share * rest * misfit_variance_;
+                            share * share * place.variance_after + share * rest * misfit_variance_ +
+                            lost * lost;
     const double off = static_cast<double>(place.series->share[i]) - share;
     sum += tamed(off * off / variance);
     // One logarithm for many frames; taken before the product runs out of a double's range.

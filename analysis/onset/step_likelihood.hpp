@@ -58,6 +58,7 @@ class StepLikelihood {
 
   const FilmedStep& step_;
   double misfit_variance_;
+  double topped_;
   std::vector<Place> places_;
 };
 

@@ -7,27 +7,27 @@
 namespace thumblight::onset {
 namespace {
 
-using Json = nlohmann::ordered_json;
+using OrderedJson = nlohmann::ordered_json;
 using Member = std::optional<Instant> PressTiming::*;
 
 template <typename Value>
-Json or_null(const std::optional<Value>& value) {
-  return value ? Json(*value) : Json(nullptr);
+OrderedJson or_null(const std::optional<Value>& value) {
+  return value ? OrderedJson(*value) : OrderedJson(nullptr);
 }
 
-Json or_null(const std::string& text) {
-  return text.empty() ? Json(nullptr) : Json(text);
+OrderedJson or_null(const std::string& text) {
+  return text.empty() ? OrderedJson(nullptr) : OrderedJson(text);
 }
 
-Json encode(const std::optional<Instant>& instant, bool is_light) {
+OrderedJson encode(const std::optional<Instant>& instant, bool is_light) {
   if (!instant) {
     return nullptr;
   }
-  Json object = {{"t_s", instant->t_s},
-                 {"u_s", or_null(instant->u_s)},
-                 {"how", or_null(instant->how)},
-                 {"frame", or_null(instant->frame)},
-                 {"level", or_null(instant->level)}};
+  OrderedJson object = {{"t_s", instant->t_s},
+                        {"u_s", or_null(instant->u_s)},
+                        {"how", or_null(instant->how)},
+                        {"frame", or_null(instant->frame)},
+                        {"level", or_null(instant->level)}};
   if (is_light) {
     object["t50_s"] = or_null(instant->t50_s);
     object["t90_s"] = or_null(instant->t90_s);
@@ -39,7 +39,7 @@ Json encode(const std::optional<Instant>& instant, bool is_light) {
   return object;
 }
 
-Json encode(const PressTiming& press) {
+OrderedJson encode(const PressTiming& press) {
   return {{"index", press.index},
           {"press", encode(press.press, false)},
           {"light", encode(press.light, true)},
@@ -47,19 +47,19 @@ Json encode(const PressTiming& press) {
           {"flags", press.flags}};
 }
 
-Json encode(const RecordingClock& clock) {
+OrderedJson encode(const RecordingClock& clock) {
   return {{"source", or_null(clock.source)},         {"rate_hz", or_null(clock.rate_hz)},
           {"nominal_hz", or_null(clock.nominal_hz)}, {"why", or_null(clock.why)},
           {"log_rate", or_null(clock.log_rate)},     {"log_rate_u", or_null(clock.log_rate_u)}};
 }
 
-Json encode(const Region& region) {
+OrderedJson encode(const Region& region) {
   return {{"x", region.x}, {"y", region.y}, {"w", region.w}, {"h", region.h}};
 }
 
-Json encode(const CameraInfo& camera) {
+OrderedJson encode(const CameraInfo& camera) {
   const auto region = [](const std::optional<Region>& known) {
-    return known ? encode(*known) : Json(nullptr);
+    return known ? encode(*known) : OrderedJson(nullptr);
   };
   return {{"frames", camera.frames},
           {"dropped", camera.dropped},
@@ -85,7 +85,7 @@ Json encode(const CameraInfo& camera) {
           {"lamp", region(camera.lamp)}};
 }
 
-Json encode(const LightInfo& light) {
+OrderedJson encode(const LightInfo& light) {
   return {{"threshold", light.threshold},
           {"rise_s", or_null(light.rise_s)},
           {"rise_u_s", or_null(light.rise_u_s)},
@@ -93,29 +93,29 @@ Json encode(const LightInfo& light) {
           {"scan_s", or_null(light.scan_s)}};
 }
 
-Json encode(const SharedDoubt& doubt) {
+OrderedJson encode(const SharedDoubt& doubt) {
   return {{"source", doubt.source}, {"on", doubt.on}, {"u_s", doubt.u_s}};
 }
 
-Json encode(const RecordingInfo& recording) {
-  Json shared = Json::array();
+OrderedJson encode(const RecordingInfo& recording) {
+  OrderedJson shared = OrderedJson::array();
   for (const SharedDoubt& doubt : recording.shared) {
     shared.push_back(encode(doubt));
   }
   return {{"file", or_null(recording.file)},
           {"kind", or_null(recording.kind)},
           {"clock", encode(recording.clock)},
-          {"camera", recording.camera ? encode(*recording.camera) : Json(nullptr)},
-          {"light", recording.light ? encode(*recording.light) : Json(nullptr)},
+          {"camera", recording.camera ? encode(*recording.camera) : OrderedJson(nullptr)},
+          {"light", recording.light ? encode(*recording.light) : OrderedJson(nullptr)},
           {"shared", shared}};
 }
 
-Json encode(const Warning& warning) {
+OrderedJson encode(const Warning& warning) {
   return {{"code", warning.code}, {"text", warning.text}, {"remedy", or_null(warning.remedy)}};
 }
 
-std::string dump(const Json& json) {
-  return json.dump(-1, ' ', false, Json::error_handler_t::replace);
+std::string dump(const OrderedJson& json) {
+  return json.dump(-1, ' ', false, OrderedJson::error_handler_t::replace);
 }
 
 template <typename Item>
@@ -173,7 +173,7 @@ std::string cell(const PressTiming& press, const Column& column) {
 }  // namespace
 
 std::string encode_timings_json(const Timings& timings) {
-  const Json head = {{"format", kTimingsFormat}, {"version", kTimingsVersion}};
+  const OrderedJson head = {{"format", kTimingsFormat}, {"version", kTimingsVersion}};
   std::string text = dump(head);
   text.pop_back();
   text += ",\n \"recording\":" + dump(encode(timings.recording));

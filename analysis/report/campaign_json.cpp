@@ -1,31 +1,11 @@
 #include "analysis/report/campaign_json.hpp"
 
-#include <cmath>
-#include <nlohmann/json.hpp>
+#include "analysis/report/json_values.hpp"
 
 namespace thumblight::report {
 namespace {
 
-using Json = nlohmann::ordered_json;
 using timing::Portion;
-
-/// Milliseconds to the nanosecond: digits beyond it are those of binary arithmetic.
-Json milliseconds(double value_ms) {
-  return std::round(value_ms * 1e6) / 1e6;
-}
-
-Json milliseconds(const std::optional<double>& value_ms) {
-  return value_ms ? milliseconds(*value_ms) : Json(nullptr);
-}
-
-template <typename Value>
-Json or_null(const std::optional<Value>& value) {
-  return value ? Json(*value) : Json(nullptr);
-}
-
-Json range(const std::optional<statistics::Interval>& interval) {
-  return interval ? Json{milliseconds(interval->low), milliseconds(interval->high)} : Json(nullptr);
-}
 
 Json encode(const PortionMean& mean) {
   if (mean.mean_ms) {

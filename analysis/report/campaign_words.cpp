@@ -14,9 +14,7 @@ std::string mean_text(const PortionMean& mean, const char* plus_minus) {
     return fixed(*mean.mean_ms, decimals) + ' ' + plus_minus + ' ' + fixed(half_width, decimals);
   }
   if (mean.bounds_ms) {
-    const int decimals = decimals_for(mean.bounds_ms->high_ms - mean.bounds_ms->low_ms);
-    return fixed(mean.bounds_ms->low_ms, decimals, Rounding::kDown) + " to " +
-           fixed(mean.bounds_ms->high_ms, decimals, Rounding::kUp) + (mean.carried ? "*" : "");
+    return outward(mean.bounds_ms->low_ms, mean.bounds_ms->high_ms) + (mean.carried ? "*" : "");
   }
   return "-";
 }

@@ -1,36 +1,12 @@
 #include "analysis/report/comparison_json.hpp"
 
-#include <cmath>
-#include <nlohmann/json.hpp>
+#include "analysis/report/json_values.hpp"
 
 namespace thumblight::report {
 namespace {
 
-using Json = nlohmann::ordered_json;
 using statistics::VerdictReason;
 using timing::Portion;
-
-/// Milliseconds to the nanosecond: digits beyond it are those of binary arithmetic.
-Json milliseconds(double value_ms) {
-  return std::round(value_ms * 1e6) / 1e6;
-}
-
-template <typename Value>
-Json or_null(const std::optional<Value>& value) {
-  return value ? Json(*value) : Json(nullptr);
-}
-
-Json milliseconds(const std::optional<double>& value_ms) {
-  return value_ms ? milliseconds(*value_ms) : Json(nullptr);
-}
-
-Json range(double low_ms, double high_ms) {
-  return {milliseconds(low_ms), milliseconds(high_ms)};
-}
-
-Json range(const std::optional<statistics::Interval>& interval) {
-  return interval ? range(interval->low, interval->high) : Json(nullptr);
-}
 
 const char* word(VerdictReason reason) {
   switch (reason) {
@@ -166,10 +142,6 @@ Json encode(const PairComparison& pair) {
   }
   object["delivery_by_remainder"] = encode_delivery(pair);
   return object;
-}
-
-Json range(const timing::Bounds& bounds_ms) {
-  return range(bounds_ms.low_ms, bounds_ms.high_ms);
 }
 
 Json letters(const std::vector<std::size_t>& places) {

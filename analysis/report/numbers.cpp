@@ -103,6 +103,15 @@ std::string shortest(double value) {
   return text;
 }
 
+std::string outward(double low, double high) {
+  const int decimals = decimals_for(high - low);
+  return fixed(low, decimals, Rounding::kDown) + " to " + fixed(high, decimals, Rounding::kUp);
+}
+
+std::string counted(std::size_t presses) {
+  return std::to_string(presses) + (presses == 1 ? " press" : " presses");
+}
+
 std::string printable(const std::string& text) {
   std::string shown;
   shown.reserve(text.size());

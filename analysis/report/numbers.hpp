@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <string>
 
 /// Numbers for people, the same in every locale.
@@ -17,6 +18,12 @@ std::string fixed(double value, int decimals, Rounding rounding = Rounding::kNea
 
 /// `value` as somebody would say it: with as many digits as it takes, six at most.
 std::string shortest(double value);
+
+/// "3.1 to 4.7": bounds, rounded away from one another so that they still hold.
+std::string outward(double low, double high);
+
+/// "1 press", "7 presses".
+std::string counted(std::size_t presses);
 
 /// The text fit to be shown in one line, whoever wrote it: a '?' for each control character of
 /// either set (C0, DEL, C1), each character that breaks a line or turns the direction of writing

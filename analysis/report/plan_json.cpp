@@ -1,16 +1,9 @@
 #include "analysis/report/plan_json.hpp"
 
-#include <nlohmann/json.hpp>
+#include "analysis/report/json_values.hpp"
 
 namespace thumblight::report {
 namespace {
-
-using Json = nlohmann::ordered_json;
-
-template <typename Value>
-Json or_null(const std::optional<Value>& value) {
-  return value ? Json(*value) : Json(nullptr);
-}
 
 Json wanted(const PlanRequest& request, PlanQuestion question) {
   return request.question == question ? Json(request.wanted_ms) : Json(nullptr);

@@ -31,7 +31,7 @@ std::string flags(const timing::PressSplit& press) {
   return csv_text(text);
 }
 
-std::string placed_by(const std::string& how) {
+std::string hand_or_tool(const std::string& how) {
   return how.empty() ? "" : how == "mark" ? "hand" : "tool";
 }
 
@@ -48,8 +48,8 @@ std::string encode_press_csv(const Result& result) {
       cells.push_back(csv_ms(press.u_ms[portion]));
     }
     cells.push_back(flags(press));
-    cells.push_back(placed_by(press.press_how));
-    cells.push_back(placed_by(press.light_how));
+    cells.push_back(hand_or_tool(press.press_how));
+    cells.push_back(hand_or_tool(press.light_how));
     cells.push_back(csv_text(press.left_out.value_or("")));
     text += csv_line(cells);
   }

@@ -38,7 +38,7 @@ struct PortionResult {
 struct InputFile {
   std::string name;  ///< in the session's folder
   std::uintmax_t bytes = 0;
-  std::int64_t modified_ns = 0;  ///< since the file system's epoch
+  std::int64_t modified_ns = 0;  ///< after 1970-01-01T00:00Z, leap seconds left out
   std::string digest;
 };
 

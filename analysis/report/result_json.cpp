@@ -1,35 +1,17 @@
 #include "analysis/report/result_json.hpp"
 
 #include <cmath>
-#include <nlohmann/json.hpp>
+
+#include "analysis/report/json_values.hpp"
 
 namespace thumblight::report {
 namespace {
 
-using Json = nlohmann::ordered_json;
 using timing::Portion;
-
-/// Milliseconds to the nanosecond: digits beyond it are those of binary arithmetic.
-Json milliseconds(double value_ms) {
-  return std::round(value_ms * 1e6) / 1e6;
-}
-
-Json milliseconds(const std::optional<double>& value_ms) {
-  return value_ms ? milliseconds(*value_ms) : Json(nullptr);
-}
-
-template <typename Value>
-Json or_null(const std::optional<Value>& value) {
-  return value ? Json(*value) : Json(nullptr);
-}
 
 /// Infinite degrees of freedom have no number in JSON.
 Json finite_or_null(double value) {
   return std::isfinite(value) ? Json(value) : Json(nullptr);
-}
-
-Json or_null(const std::string& text) {
-  return text.empty() ? Json(nullptr) : Json(text);
 }
 
 std::string key_of(Portion portion) {

@@ -10,14 +10,8 @@ namespace {
 using timing::Bounds;
 using timing::Portion;
 
-constexpr std::size_t kNameWidth = 15;
+constexpr std::size_t kCarriedWidth = 15;
 constexpr std::size_t kRangeWidth = 21;
-
-std::string outward(const Bounds& bounds_ms) {
-  const int decimals = decimals_for(bounds_ms.high_ms - bounds_ms.low_ms);
-  return fixed(bounds_ms.low_ms, decimals, Rounding::kDown) + " to " +
-         fixed(bounds_ms.high_ms, decimals, Rounding::kUp);
-}
 
 /// "A and B", "A, B and C".
 std::string letters(const std::vector<std::size_t>& places) {
@@ -33,19 +27,25 @@ std::string shared_mean(const timing::SharedScreen& screen) {
       screen.low_from == screen.high_from
           ? letter(screen.high_from)
           : letter(screen.low_from) + " from below and " + letter(screen.high_from) + " from above";
-  return "its mean lies within " + outward(screen.mean_ms) + " ms, by " + by + ".";
+  return "its mean lies within " + outward(screen.mean_ms.low_ms, screen.mean_ms.high_ms) +
+         " ms, by " + by + ".";
 }
 
 std::string row(const ComparisonResult& comparison, const CarriedPortions& carried) {
   const PortionResult& alone =
       comparison.sessions[carried.session].result.portions[Portion::kDelivery];
-  return ranged_left("  " + letter(carried.session), kNameWidth) +
-         ranged_right(alone.mean_bounds ? outward(*alone.mean_bounds) : "-", kRangeWidth) +
-         ranged_right(outward(carried.delivery_ms), kRangeWidth) + '\n';
+  return ranged_left("  " + letter(carried.session), kCarriedWidth) +
+         ranged_right(alone.mean_bounds
+                          ? outward(alone.mean_bounds->low_ms, alone.mean_bounds->high_ms)
+                          : "-",
+                      kRangeWidth) +
+         ranged_right(outward(carried.delivery_ms.low_ms, carried.delivery_ms.high_ms),
+                      kRangeWidth) +
+         '\n';
 }
 
 std::string table(const ComparisonResult& comparison, const ScreenGroup& group) {
-  std::string text = ranged_left("delivery, ms", kNameWidth) +
+  std::string text = ranged_left("delivery, ms", kCarriedWidth) +
                      ranged_right("by itself", kRangeWidth) +
                      ranged_right("carried over", kRangeWidth) + '\n';
   for (const CarriedPortions& carried : group.carried) {

@@ -16,20 +16,16 @@ using timing::Bounds;
 using timing::Portion;
 
 constexpr double kFramesPerMs = 60.0 / 1000.0;
-constexpr std::size_t kNameWidth = 13;
+constexpr std::size_t kPairWidth = 13;
 
 std::string line(const std::string& name, const std::vector<std::string>& cells,
                  const std::vector<std::size_t>& widths) {
-  std::string text = ranged_left(name, kNameWidth);
+  std::string text = ranged_left(name, kPairWidth);
   for (std::size_t k = 0; k < cells.size(); ++k) {
     text += ranged_right(cells[k], widths[k]);
   }
   text.erase(text.find_last_not_of(' ') + 1);
   return text + '\n';
-}
-
-std::string counted(std::size_t n) {
-  return std::to_string(n) + (n == 1 ? " press" : " presses");
 }
 
 std::string range(double low, double high, int decimals) {
@@ -71,9 +67,7 @@ std::string interval_of(const PortionDifference& difference) {
 }
 
 std::string bounds_text(const Bounds& bounds) {
-  const int decimals = decimals_for(bounds.high_ms - bounds.low_ms);
-  return "within " + fixed(bounds.low_ms, decimals, Rounding::kDown) + " to " +
-         fixed(bounds.high_ms, decimals, Rounding::kUp) + " (bounds)";
+  return "within " + outward(bounds.low_ms, bounds.high_ms) + " (bounds)";
 }
 
 // Two set-ups.
@@ -88,7 +82,7 @@ std::string difference_row(const PairComparison& pair, Portion portion) {
                 kDifferenceWidths);
   }
   if (const std::optional<Bounds>& bounds = pair.bounds_ms[portion]) {
-    return ranged_left(name(portion), kNameWidth) + "   " + bounds_text(*bounds) + '\n';
+    return ranged_left(name(portion), kPairWidth) + "   " + bounds_text(*bounds) + '\n';
   }
   return "";
 }
@@ -258,7 +252,7 @@ std::string portion_table(const ComparisonResult& comparison, Portion portion) {
     if (pair.differences[portion]) {
       rows += pair_row(pair, *pair.differences[portion]);
     } else if (pair.bounds_ms[portion]) {
-      rows += ranged_left(pair_name(pair), kNameWidth) + "   " +
+      rows += ranged_left(pair_name(pair), kPairWidth) + "   " +
               bounds_text(*pair.bounds_ms[portion]) + '\n';
     }
   }

@@ -26,10 +26,6 @@ std::string percent(double share) {
   return shortest(100 * share) + " %";
 }
 
-std::string counted(std::size_t n) {
-  return std::to_string(n) + (n == 1 ? " press" : " presses");
-}
-
 std::string duration(double seconds) {
   if (seconds < 90) {
     return fixed(seconds, 0, Rounding::kUp) + " s";

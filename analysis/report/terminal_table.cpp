@@ -13,8 +13,8 @@ namespace {
 
 using timing::Portion;
 
-constexpr std::size_t kNameWidth = 10;
-constexpr std::size_t kCountWidth = 6;
+constexpr std::size_t kPortionColumn = 10;
+constexpr std::size_t kPressesWidth = 6;
 constexpr std::array<std::size_t, 6> kWidths = {9, 20, 9, 8, 9, 9};
 
 std::string left(const std::string& text, std::size_t width) {
@@ -28,7 +28,7 @@ std::string right(const std::string& text, std::size_t width) {
 
 std::string row_of(const std::string& name, const std::string& count,
                    const std::array<std::string, kWidths.size()>& cells) {
-  std::string row = left(name, kNameWidth) + right(count, kCountWidth);
+  std::string row = left(name, kPortionColumn) + right(count, kPressesWidth);
   for (std::size_t k = 0; k < cells.size(); ++k) {
     row += right(cells[k], kWidths[k]);
   }
@@ -49,10 +49,8 @@ std::string summary_row(const std::string& name, const PortionResult& portion) {
 }
 
 std::string bounds_row(const std::string& name, const timing::Bounds& bounds) {
-  const int decimals = decimals_for(bounds.high_ms - bounds.low_ms);
-  return left(name, kNameWidth) + right("", kCountWidth) + "   mean within " +
-         fixed(bounds.low_ms, decimals, Rounding::kDown) + " to " +
-         fixed(bounds.high_ms, decimals, Rounding::kUp) + '\n';
+  return left(name, kPortionColumn) + right("", kPressesWidth) + "   mean within " +
+         outward(bounds.low_ms, bounds.high_ms) + '\n';
 }
 
 std::string portion_row(const Result& result, Portion portion) {
@@ -63,11 +61,7 @@ std::string portion_row(const Result& result, Portion portion) {
   if (values.mean_bounds) {
     return bounds_row(name(portion), *values.mean_bounds);
   }
-  return left(name(portion), kNameWidth) + right("-", kCountWidth) + "   not known\n";
-}
-
-std::string counted(std::size_t n) {
-  return std::to_string(n) + (n == 1 ? " press" : " presses");
+  return left(name(portion), kPortionColumn) + right("-", kPressesWidth) + "   not known\n";
 }
 
 std::string heading(const Result& result) {

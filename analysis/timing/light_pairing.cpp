@@ -6,9 +6,7 @@
 namespace thumblight::timing {
 namespace {
 
-constexpr std::size_t kFewestLights = 3;
-constexpr double kNarrowestSeconds = 0.008;
-constexpr double kWidestSeconds = 0.060;
+constexpr std::size_t kFewestPairedLights = 3;
 /// A press that arrives later than this after its contact closed is another press.
 constexpr double kLatestDeliverySeconds = 1.0;
 
@@ -35,12 +33,11 @@ class LightPairing {
         beside_s.push_back(distance(pair.logged, pair.recorded));
       }
     }
-    if (beside_s.size() < kFewestLights) {
+    if (beside_s.size() < kFewestPairedLights) {
       return std::nullopt;
     }
     const double spread_s = robust_sd(beside_s);
-    return LightTrend{median(std::move(beside_s)),
-                      std::clamp(6 * spread_s, kNarrowestSeconds, kWidestSeconds)};
+    return LightTrend{median(std::move(beside_s)), tolerance_of(spread_s)};
   }
 
   /// The logged press among [first, end) whose submit fits the light of row `j`; empty where none

@@ -4,11 +4,10 @@
 #include <cmath>
 
 #include "analysis/timing/split.hpp"
+#include "analysis/timing/timebase.hpp"
 
 namespace thumblight::timing {
 namespace {
-
-constexpr double kMsPerSecond = 1e3;
 
 /// The means over the presses that have every instant.
 struct MeanInstants {

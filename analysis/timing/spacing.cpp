@@ -102,7 +102,7 @@ SpacingFit refine(const Series& series, Trend trend) {
     const std::vector<Point> points = offsets_of(series, fit.matches);
     fit.trend = Trend(points, series.limits.largest_rate);
     spread_s = spread_about(points, fit.trend);
-    fit.tolerance_s = std::clamp(6 * spread_s, kNarrowestSeconds, kWidestSeconds);
+    fit.tolerance_s = tolerance_of(spread_s);
   }
   fit.score = score_of(fit.matches.size(), spread_s, middle_gap(series.host_s));
   return fit;
@@ -260,6 +260,10 @@ Distinct distinct(const std::vector<double>& times_s) {
 }
 
 }  // namespace
+
+double tolerance_of(double spread_s) {
+  return std::clamp(6 * spread_s, kNarrowestSeconds, kWidestSeconds);
+}
 
 SpacingFit fit_spacing(const std::vector<double>& host_s, const std::vector<double>& recording_s,
                        const SpacingLimits& limits) {

@@ -42,6 +42,10 @@ struct SpacingFit {
   Certainty certainty = Certainty::kFailed;
 };
 
+/// How far from their trend events may lie that are spread about it by `spread_s`, a robust
+/// standard deviation.
+double tolerance_of(double spread_s);
+
 /// `host_s` and `recording_s` are in order of time, each relative to an instant near its series.
 /// About linear in the number of events.
 SpacingFit fit_spacing(const std::vector<double>& host_s, const std::vector<double>& recording_s,

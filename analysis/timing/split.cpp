@@ -11,12 +11,11 @@
 #include "analysis/timing/pairing.hpp"
 #include "analysis/timing/press_rows.hpp"
 #include "analysis/timing/split_warnings.hpp"
+#include "analysis/timing/timebase.hpp"
 #include "harness/session/error.hpp"
 
 namespace thumblight::timing {
 namespace {
-
-constexpr double kMsPerSecond = 1e3;
 
 std::optional<double> difference_ms(const std::optional<double>& later_s,
                                     const std::optional<double>& earlier_s) {

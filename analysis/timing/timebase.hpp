@@ -5,6 +5,8 @@
 
 namespace thumblight::timing {
 
+inline constexpr double kMsPerSecond = 1e3;
+
 /// Where both clocks are counted from, so that their times fit doubles to less than a nanosecond:
 /// host times of 1e15 ns do not. `recording_s` is a whole number of seconds.
 struct Timebase {

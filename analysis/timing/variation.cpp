@@ -8,7 +8,6 @@
 namespace thumblight::timing {
 namespace {
 
-constexpr double kMsPerSecond = 1e3;
 constexpr std::size_t kFewestForLine = 3;
 
 struct Sequence {

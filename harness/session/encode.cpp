@@ -5,32 +5,32 @@
 namespace thumblight::session {
 namespace {
 
-using Json = nlohmann::ordered_json;
+using OrderedJson = nlohmann::ordered_json;
 
 template <typename Value>
-Json or_null(const std::optional<Value>& value) {
-  return value ? Json(*value) : Json(nullptr);
+OrderedJson or_null(const std::optional<Value>& value) {
+  return value ? OrderedJson(*value) : OrderedJson(nullptr);
 }
 
-Json or_null(const std::string& text) {
-  return text.empty() ? Json(nullptr) : Json(text);
+OrderedJson or_null(const std::string& text) {
+  return text.empty() ? OrderedJson(nullptr) : OrderedJson(text);
 }
 
-Json intervals(const std::optional<Intervals>& value) {
+OrderedJson intervals(const std::optional<Intervals>& value) {
   if (!value) {
     return nullptr;
   }
   return {{"median", value->median_ns}, {"min", value->min_ns}, {"max", value->max_ns}};
 }
 
-Json host(const Host& value) {
+OrderedJson host(const Host& value) {
   return {{"platform", value.platform},         {"cpus", value.cpus},
           {"memory_mib", value.memory_mib},     {"sdl", value.sdl_version},
           {"video_driver", value.video_driver}, {"harness", value.harness_version},
           {"build", value.build_type}};
 }
 
-Json display(const Display& value) {
+OrderedJson display(const Display& value) {
   return {{"index", value.index},
           {"name", value.name},
           {"width", value.width},
@@ -44,7 +44,7 @@ Json display(const Display& value) {
           {"measured_interval_ns", intervals(value.measured_interval)}};
 }
 
-Json patch(const Patch& value) {
+OrderedJson patch(const Patch& value) {
   return {{"x", value.x},
           {"y", value.y},
           {"w", value.w},
@@ -55,7 +55,7 @@ Json patch(const Patch& value) {
           {"rest_ns", value.rest_ns}};
 }
 
-Json input(const Input& value) {
+OrderedJson input(const Input& value) {
   return {{"kind", value.kind},
           {"control", value.control},
           {"device", or_null(value.device)},
@@ -68,7 +68,7 @@ Json input(const Input& value) {
 }
 
 struct Encoder {
-  Json operator()(const Header& r) const {
+  OrderedJson operator()(const Header& r) const {
     return {{"record", "session"},     {"format", kFormat},
             {"version", kVersion},     {"started_utc", r.started_utc},
             {"clock", r.clock},        {"clock_resolution_ns", r.clock_resolution_ns},
@@ -76,51 +76,51 @@ struct Encoder {
             {"patch", patch(r.patch)}, {"pacing", r.pacing},
             {"input", input(r.input)}, {"labels", r.labels}};
   }
-  Json operator()(const Press& r) const {
-    Json line = {{"record", "press"},
-                 {"index", r.index},
-                 {"arrival_ns", r.arrival_ns},
-                 {"submit_ns", or_null(r.submit_ns)},
-                 {"present_ns", or_null(r.present_ns)},
-                 {"frame", or_null(r.frame)},
-                 {"control", r.control},
-                 {"flashed", r.flashed}};
+  OrderedJson operator()(const Press& r) const {
+    OrderedJson line = {{"record", "press"},
+                        {"index", r.index},
+                        {"arrival_ns", r.arrival_ns},
+                        {"submit_ns", or_null(r.submit_ns)},
+                        {"present_ns", or_null(r.present_ns)},
+                        {"frame", or_null(r.frame)},
+                        {"control", r.control},
+                        {"flashed", r.flashed}};
     if (!r.withheld.empty()) {
       line["withheld"] = r.withheld;
     }
     return line;
   }
-  Json operator()(const Dark& r) const {
+  OrderedJson operator()(const Dark& r) const {
     return {{"record", "dark"},
             {"index", r.index},
             {"submit_ns", r.submit_ns},
             {"present_ns", r.present_ns},
             {"frame", r.frame}};
   }
-  Json operator()(const Lamp& r) const {
+  OrderedJson operator()(const Lamp& r) const {
     return {{"record", "lamp"}, {"index", r.index}, {"on", r.on}, {"switched_ns", r.switched_ns}};
   }
-  Json operator()(const Exchange& r) const {
+  OrderedJson operator()(const Exchange& r) const {
     return {{"record", "exchange"},
             {"t1_ns", r.t1_ns},
             {"t2_s", r.t2_s},
             {"t3_s", r.t3_s},
             {"t4_ns", r.t4_ns}};
   }
-  Json operator()(const Pace& r) const {
+  OrderedJson operator()(const Pace& r) const {
     return {{"record", "pace"},
             {"frames", r.frames},
             {"missed", or_null(r.missed)},
             {"interval_ns", intervals(r.interval)}};
   }
-  Json operator()(const Device& r) const {
+  OrderedJson operator()(const Device& r) const {
     return {
         {"record", "device"}, {"connected", r.connected}, {"at_ns", r.at_ns}, {"device", r.device}};
   }
-  Json operator()(const Focus& r) const {
+  OrderedJson operator()(const Focus& r) const {
     return {{"record", "focus"}, {"gained", r.gained}, {"at_ns", r.at_ns}};
   }
-  Json operator()(const End& r) const {
+  OrderedJson operator()(const End& r) const {
     return {{"record", "end"}, {"presses", r.presses}, {"reason", r.reason}};
   }
 };
@@ -128,7 +128,7 @@ struct Encoder {
 }  // namespace
 
 std::string encode(const Record& record) {
-  return std::visit(Encoder{}, record).dump(-1, ' ', false, Json::error_handler_t::replace);
+  return std::visit(Encoder{}, record).dump(-1, ' ', false, OrderedJson::error_handler_t::replace);
 }
 
 }  // namespace thumblight::session

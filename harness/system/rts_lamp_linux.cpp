@@ -14,7 +14,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-std::string remedy(int cause) {
+std::string line_remedy(int cause) {
   switch (cause) {
     case EACCES:
     case EPERM:
@@ -27,10 +27,10 @@ std::string remedy(int cause) {
   }
 }
 
-[[noreturn]] void fail(const fs::path& device, const std::string& what) {
+[[noreturn]] void fail_line(const fs::path& device, const std::string& what) {
   const int cause = errno;
   throw Error(device.string() + ": " + what + ": " + std::generic_category().message(cause) + "; " +
-              remedy(cause));
+              line_remedy(cause));
 }
 
 class RtsLamp : public Lamp {
@@ -39,7 +39,7 @@ class RtsLamp : public Lamp {
     // Neither our terminal, nor waiting for a carrier.
     descriptor_ = ::open(device_.c_str(), O_RDWR | O_NOCTTY | O_NONBLOCK | O_CLOEXEC);
     if (descriptor_ < 0) {
-      fail(device_, "cannot be opened as a serial line");
+      fail_line(device_, "cannot be opened as a serial line");
     }
     try {
       require_terminal();
@@ -59,25 +59,25 @@ class RtsLamp : public Lamp {
 
   void switch_to(bool on) override {
     if (!set_rts(on)) {
-      fail(device_, "the line RTS cannot be switched");
+      fail_line(device_, "the line RTS cannot be switched");
     }
   }
 
  private:
   void require_terminal() const {
     if (::isatty(descriptor_) == 0) {
-      fail(device_, "is no serial line");
+      fail_line(device_, "is no serial line");
     }
   }
 
   void keep_lines_at_close() const {
     termios settings = {};
     if (::tcgetattr(descriptor_, &settings) != 0) {
-      fail(device_, "its settings cannot be read");
+      fail_line(device_, "its settings cannot be read");
     }
     settings.c_cflag &= ~static_cast<tcflag_t>(HUPCL);
     if (::tcsetattr(descriptor_, TCSANOW, &settings) != 0) {
-      fail(device_, "cannot be set up");
+      fail_line(device_, "cannot be set up");
     }
   }
 

@@ -8,7 +8,7 @@
 namespace thumblight::bench {
 namespace {
 
-constexpr Size kSizes[] = {{1280, 720}, {1920, 1080}};
+constexpr Size kReviewSizes[] = {{1280, 720}, {1920, 1080}};
 constexpr std::int64_t kSettledNs = 3000 * kNsPerMs;  // a small film is read well before that
 constexpr std::int64_t kDrawnNs = 300 * kNsPerMs;
 
@@ -72,7 +72,7 @@ int review_screens(const BenchOptions& options) {
   const std::filesystem::path session = options.out / "evening-1";
   run_analysis(options, {"rehearse", session.string(), "--presses", "14", "--seed", "5"});
   run_analysis(options, {"measure", session.string(), "--no-report", "--no-pictures"});
-  for (const Size& size : kSizes) {
+  for (const Size& size : kReviewSizes) {
     shoot_review(options, session, size);
     std::filesystem::remove(session / "marks.jsonl");
   }

@@ -33,7 +33,7 @@ void check_tidy(const Page& page, const Size& screen) {
   }
 }
 
-std::string text_of(const Page& page) {
+std::string words_of(const Page& page) {
   std::string text;
   for (const TextLine& line : page.lines) {
     text += line.text + ' ';
@@ -67,7 +67,7 @@ TEST_CASE("every page fits on every screen") {
 
 TEST_CASE("the caution says what it must, whole, on every screen") {
   for (const Size& size : kSizes) {
-    const std::string text = text_of(caution_page(size));
+    const std::string text = words_of(caution_page(size));
     CHECK_THAT(text, Contains("Flashing can set off a seizure") &&
                          Contains("photosensitive epilepsy") && Contains("first discomfort") &&
                          Contains("any key or button ends the flashing") &&
@@ -95,7 +95,7 @@ TEST_CASE("what stands beside the patch keeps clear of it, wherever it is") {
         for (const Box& box : page.boxes) {
           CHECK_FALSE(overlap(box.place, patch));
         }
-        CHECK_THAT(text_of(page), Contains("17 of 40 presses") && Contains("To end:"));
+        CHECK_THAT(words_of(page), Contains("17 of 40 presses") && Contains("To end:"));
       }
     }
   }
@@ -103,9 +103,9 @@ TEST_CASE("what stands beside the patch keeps clear of it, wherever it is") {
 
 TEST_CASE("the count is in the singular for one press") {
   const Rect patch = place_patch({1280, 720}, "centre", 30);
-  CHECK_THAT(text_of(armed_page({1280, 720}, patch, {1, 0, "Space", true})),
+  CHECK_THAT(words_of(armed_page({1280, 720}, patch, {1, 0, "Space", true})),
              Contains("1 press ") && Contains("any other key"));
-  CHECK_THAT(text_of(armed_page({1280, 720}, patch, {0, 0, "Space", true})),
+  CHECK_THAT(words_of(armed_page({1280, 720}, patch, {0, 0, "Space", true})),
              Contains("0 presses "));
 }
 

@@ -9,7 +9,7 @@ using harness::PacingKind;
 namespace {
 
 /// Taps at moments that drift through the refresh, 0.6 s apart.
-void tap_often(FakeWorld& world, int taps) {
+void tap_unevenly(FakeWorld& world, int taps) {
   for (int tap = 0; tap < taps; ++tap) {
     world.input.tap(2 * kSecond_ns + tap * (600 * kMillisecond_ns + 1'234'567), key(44));
   }
@@ -54,7 +54,7 @@ TEST_CASE("the lamp is told between arrival and frame, stamped before that, and 
   world.has_lamp = true;
   world.settings.pacing = pacing;
   world.settings.presses_wanted = 30;
-  tap_often(world, 30);
+  tap_unevenly(world, 30);
   const harness::RunSummary summary = world.run();
   CHECK(summary.flashed == 30);
   CHECK(summary.lamp_failures == 0);
@@ -82,7 +82,7 @@ TEST_CASE("on-press tells the lamp at the moment of arrival") {
   FakeWorld world;
   world.has_lamp = true;
   world.settings.presses_wanted = 10;
-  tap_often(world, 10);
+  tap_unevenly(world, 10);
   world.run();
   for (std::size_t i = 0; i < 10; ++i) {
     CHECK(world.log.log.lamps.at(2 * i).switched_ns == world.log.log.presses.at(i).arrival_ns);
@@ -169,7 +169,7 @@ TEST_CASE("a lamp that fails ends nothing, and what failed has no record") {
   world.has_lamp = true;
   world.settings.presses_wanted = 4;
   world.lamp.failing = {2, 5};  // press 1 is not lit, press 2 not darkened
-  tap_often(world, 4);
+  tap_unevenly(world, 4);
   const harness::RunSummary summary = world.run();
   CHECK(summary.flashed == 4);
   CHECK(summary.reason == "completed");
@@ -190,7 +190,7 @@ TEST_CASE("a lamp that fails ends nothing, and what failed has no record") {
 TEST_CASE("a run without a lamp logs none and its end page says nothing of one") {
   FakeWorld world;
   world.settings.presses_wanted = 1;
-  tap_often(world, 1);
+  tap_unevenly(world, 1);
   const harness::RunSummary summary = world.run();
   CHECK(world.log.log.lamps.empty());
   for (const harness::TextLine& line : harness::end_page(world.screen.size(), summary).lines) {

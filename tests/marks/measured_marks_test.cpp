@@ -17,7 +17,7 @@ namespace fs = std::filesystem;
 
 namespace {
 
-constexpr double kFrame_s = 1.0 / 240;
+constexpr double kMeasuredFrame_s = 1.0 / 240;
 
 /// A session of 20 presses, found by lamp and step.
 std::string put_found(const fs::path& folder, unsigned seed = 3) {
@@ -44,9 +44,9 @@ void mark_presses(const fs::path& folder, std::size_t from, std::size_t to, int 
   SessionMarks session(folder, found);
   for (std::size_t k = from; k < to; ++k) {
     const onset::PressTiming& press = found.presses[k];
-    const double off_s = frames_off * kFrame_s;
-    session.mark(press.index, What::kPress, {press.press->t_s + off_s, kFrame_s, {}}, pass);
-    session.mark(press.index, What::kLight, {press.light->t_s, kFrame_s, {}}, pass);
+    const double off_s = frames_off * kMeasuredFrame_s;
+    session.mark(press.index, What::kPress, {press.press->t_s + off_s, kMeasuredFrame_s, {}}, pass);
+    session.mark(press.index, What::kLight, {press.light->t_s, kMeasuredFrame_s, {}}, pass);
   }
 }
 
@@ -94,7 +94,7 @@ TEST_CASE("measure and split use the marks, say so, and leave what was found as 
     CHECK(result["summary"]["render_ms"]["n"] == 19);
     // Four presses differ by two frames between the passes: SD sqrt(16 / 8) frames, 4 dof; the
     // lights not at all.
-    const double sd_ms = std::sqrt(2.0) * 1e3 * kFrame_s;
+    const double sd_ms = std::sqrt(2.0) * 1e3 * kMeasuredFrame_s;
     CHECK(result["by_hand"]["repeatability"]["press"]["sd_ms"].get<double>() ==
           Approx(sd_ms).margin(1e-5));
     CHECK(result["by_hand"]["repeatability"]["light"]["sd_ms"] == 0);
@@ -125,7 +125,7 @@ TEST_CASE("a marked instant moves its own press and no other") {
   const json before = result_in(session);
   const onset::Timings found = found_in(session);
   SessionMarks(session, found)
-      .mark(4, What::kPress, {found.presses[4].press->t_s - 0.01, kFrame_s, {}});
+      .mark(4, What::kPress, {found.presses[4].press->t_s - 0.01, kMeasuredFrame_s, {}});
   REQUIRE(test::analyse({"measure", session, "--no-report"}).exit_code == 0);
   const json after = result_in(session);
   for (std::size_t k = 0; k < before["presses"].size(); ++k) {
@@ -134,7 +134,7 @@ TEST_CASE("a marked instant moves its own press and no other") {
     CHECK(moved_ms == Approx(k == 4 ? 10 : 0).margin(0.05));
   }
   CHECK(after["presses"][4]["total_u_ms"].get<double>() ==
-        Approx(1e3 * std::hypot(marks::frame_u_s(kFrame_s), 0.0002)).margin(1e-4));
+        Approx(1e3 * std::hypot(marks::frame_u_s(kMeasuredFrame_s), 0.0002)).margin(1e-4));
   // Undone, the result is what it was.
   SessionMarks(session, found).undo();
   REQUIRE(test::analyse({"measure", session, "--no-report"}).exit_code == 0);
@@ -232,8 +232,8 @@ TEST_CASE("where nothing is found in a recording, what was marked in it is measu
     SessionMarks marks(session, {});
     for (int k = 0; k < 3; ++k) {
       const double t_s = 0.5 + 0.4 * k;
-      const std::int64_t index = marks.add_press(What::kPress, {t_s, kFrame_s, {}});
-      marks.mark(index, What::kLight, {t_s + (12 + k) * kFrame_s, kFrame_s, {}});
+      const std::int64_t index = marks.add_press(What::kPress, {t_s, kMeasuredFrame_s, {}});
+      marks.mark(index, What::kLight, {t_s + (12 + k) * kMeasuredFrame_s, kMeasuredFrame_s, {}});
     }
   }
   const test::Answer answer = test::analyse({"measure", session.string()});
@@ -242,7 +242,7 @@ TEST_CASE("where nothing is found in a recording, what was marked in it is measu
   const json result = result_in(session);
   CHECK(result["summary"]["total_ms"]["n"] == 3);
   CHECK(result["summary"]["total_ms"]["mean"].get<double>() ==
-        Approx(13e3 * kFrame_s).margin(1e-4));
+        Approx(13e3 * kMeasuredFrame_s).margin(1e-4));
   CHECK(result["by_hand"]["added"] == 3);
   CHECK_THAT(answer.err, Contains("nothing-found"));
   CHECK(found_in(session).presses.empty());

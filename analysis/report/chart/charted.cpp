@@ -91,9 +91,7 @@ std::string value_text(const ChartedMean& mean) {
 }
 
 std::string value_text(const timing::Bounds& bounds) {
-  const int decimals = decimals_for(bounds.high_ms - bounds.low_ms);
-  return fixed(bounds.low_ms, decimals, Rounding::kDown) + " to " +
-         fixed(bounds.high_ms, decimals, Rounding::kUp);
+  return outward(bounds.low_ms, bounds.high_ms);
 }
 
 }  // namespace thumblight::report::chart

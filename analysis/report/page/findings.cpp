@@ -17,16 +17,6 @@ using timing::Bounds;
 using timing::ClockLinkKind;
 using timing::Portion;
 
-std::string counted(std::size_t n) {
-  return std::to_string(n) + (n == 1 ? " press" : " presses");
-}
-
-std::string outward(const Bounds& bounds) {
-  const int decimals = decimals_for(bounds.high_ms - bounds.low_ms);
-  return fixed(bounds.low_ms, decimals, Rounding::kDown) + " to " +
-         fixed(bounds.high_ms, decimals, Rounding::kUp);
-}
-
 std::string mean_words(const PortionResult& portion) {
   return fixed(portion.summary->mean, decimals_of(portion)) + " ms";
 }
@@ -174,7 +164,8 @@ std::string portion_words(const PortionResult& portion) {
     return mean_words(portion) + " (" + interval_words(portion) + ")";
   }
   if (portion.mean_bounds) {
-    return "within " + outward(*portion.mean_bounds) + " ms (bounds)";
+    return "within " + outward(portion.mean_bounds->low_ms, portion.mean_bounds->high_ms) +
+           " ms (bounds)";
   }
   return "not known";
 }

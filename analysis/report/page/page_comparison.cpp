@@ -15,12 +15,6 @@ int decimals_of(const PortionDifference& difference) {
   return known ? decimals_for(*difference.verdict->uncertainty_ms) : 1;
 }
 
-std::string outward(const Bounds& bounds) {
-  const int decimals = decimals_for(bounds.high_ms - bounds.low_ms);
-  return fixed(bounds.low_ms, decimals, Rounding::kDown) + " to " +
-         fixed(bounds.high_ms, decimals, Rounding::kUp);
-}
-
 const char* verdict_word(const PortionDifference& difference) {
   if (!difference.verdict ||
       difference.verdict->reason == statistics::VerdictReason::kTooFewPresses) {
@@ -39,7 +33,7 @@ PageJson difference_cells(const PairComparison& pair, Portion portion) {
             verdict_word(*found)};
   }
   if (const std::optional<Bounds>& bounds = pair.bounds_ms[portion]) {
-    return {"not known", "within " + outward(*bounds), "bounds"};
+    return {"not known", "within " + outward(bounds->low_ms, bounds->high_ms), "bounds"};
   }
   return {"not known", "not known", "not known of both"};
 }
@@ -94,7 +88,8 @@ std::string carry_over_words(const ComparisonResult& comparison, const ScreenGro
   }
   return "Supposing that the screen portion is the same in " +
          names_of(group.sessions, comparison) + ", as their logs allow, its mean lies within " +
-         outward(group.screen->mean_ms) + " ms; the bounds shown use that.";
+         outward(group.screen->mean_ms.low_ms, group.screen->mean_ms.high_ms) +
+         " ms; the bounds shown use that.";
 }
 
 }  // namespace

@@ -18,7 +18,7 @@ constexpr WindowPlace kLamp = {16, 16, 48, 32};
 
 /// As a thumb does, and a dozen pictures long.
 constexpr double kHeldS = 0.1;
-constexpr std::int64_t kSettleNs = 500 * kNsPerMs;
+constexpr std::int64_t kFilmSettleNs = 500 * kNsPerMs;
 constexpr std::size_t kPatchPixel = 0;
 constexpr std::size_t kLampPixel = 1;
 
@@ -47,7 +47,7 @@ Watched run(const FilmPlan& plan) {
   harness.injector().wire_lamp(kLamp);
   PixelObserver observer({harness.patch_centre(), lamp_centre(display)}, harness.halfway_level());
   CameraRun camera(plan.camera, display, plan.rate_hz, harness_plan.folder / "camera.mp4");
-  sleep_ns(kSettleNs);
+  sleep_ns(kFilmSettleNs);
   Watched watched;
   watched.injections = inject(harness.injector(), plan.session.gaps);
   FilmedSession& filmed = watched.filmed;
