@@ -172,8 +172,8 @@ TEST_CASE("Names: a campaign of hostile names does no harm in any table") {
   std::erase(text, '\n');
   CHECK_FALSE(has_controls(text));
 
-  const auto json = analyse({"compare", campaign, "--out", "-"}).json();
-  CHECK(json["set_ups"].size() == hostile_names().size());
+  const auto document = analyse({"compare", campaign, "--out", "-"}).json();
+  CHECK(document["set_ups"].size() == hostile_names().size());
 }
 
 TEST_CASE("Names: faults of hostile folders are told in one harmless line") {
