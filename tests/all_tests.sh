@@ -21,6 +21,7 @@ cmake --build --preset dev --target thumblight-harness thumblight-analysis thumb
 # sources at a time.
 step "lint"
 cmake --preset lint
+cmake --build --preset lint --target page_parts
 git ls-files -z 'harness/*.cpp' 'analysis/*.cpp' | grep -zv '_standard\|_windows\|_other' |
   xargs -0 -n 4 -P "$(nproc)" clang-tidy -p build/lint --quiet 2>/dev/null
 
