@@ -25,30 +25,53 @@ std::int64_t nanoseconds(double ms) {
   return static_cast<std::int64_t>(ms * kMillisecond_ns);
 }
 
-/// Makes the folder before anything else, so that a place that cannot be written is told first.
-std::filesystem::path make_folder(const Options& options) {
-  const std::filesystem::path folder =
-      options.out.empty() ? std::filesystem::path("session-" + utc_now(true)) : options.out;
-  std::error_code error;
-  std::filesystem::create_directories(folder, error);
-  if (error) {
-    throw Error("--out " + folder.string() + ": the folder cannot be made: " + error.message());
+/// The session's folder, made before anything else, so that a place that cannot be written is told
+/// first. Where nothing is recorded in it, it goes again.
+class SessionFolder {
+ public:
+  explicit SessionFolder(const Options& options)
+      : path_(options.out.empty() ? std::filesystem::path("session-" + utc_now(true))
+                                  : options.out) {
+    std::error_code error;
+    made_here_ = std::filesystem::create_directories(path_, error);
+    if (error) {
+      throw Error("--out " + path_.string() + ": the folder cannot be made: " + error.message());
+    }
+    if (std::filesystem::exists(path_ / kLogName)) {
+      throw Error("--out " + path_.string() +
+                  ": holds a session already; name another folder, nothing is written over");
+    }
   }
-  if (std::filesystem::exists(folder / kLogName)) {
-    throw Error("--out " + folder.string() +
-                ": holds a session already; name another folder, nothing is written over");
+  SessionFolder(const SessionFolder&) = delete;
+  SessionFolder& operator=(const SessionFolder&) = delete;
+  ~SessionFolder() {
+    if (made_here_) {
+      std::error_code not_empty;
+      std::filesystem::remove(path_, not_empty);
+    }
   }
-  return folder;
-}
+
+  const std::filesystem::path& path() const { return path_; }
+
+ private:
+  std::filesystem::path path_;
+  bool made_here_ = false;
+};
 
 int exit_code_of(Answer answer) {
   return answer == Answer::kInterrupted ? kExitInterrupted : kExitGood;
 }
 
+/// The control that an option names; throws `Error` where there is none of that name.
+std::optional<Control> named_control(const Options& options, const Stage& stage) {
+  return options.control.empty() ? std::nullopt
+                                 : std::optional(parse_control(options.control, stage.devices));
+}
+
 /// The control under test, asked for where no option names it.
-Learned find_control(const Options& options, Stage& stage) {
-  if (!options.control.empty()) {
-    return {Answer::kGoOn, parse_control(options.control, stage.devices)};
+Learned find_control(const std::optional<Control>& named, Stage& stage) {
+  if (named) {
+    return {Answer::kGoOn, *named};
   }
   return learn_control(stage.clock, stage.input, *stage.screen, escape_key());
 }
@@ -107,7 +130,6 @@ RunSettings make_settings(const Options& options, const Control& control, const 
 RunSummary run_session(const Options& options, const Control& control, Stage& stage, Lamp* lamp,
                        const std::filesystem::path& folder) {
   SdlScreen& screen = *stage.screen;
-  screen.set_patch(place_patch(screen.size(), options.patch_place, options.patch_percent));
   screen.set_page(wait_page(screen.size(), screen.patch()));
   session::Display display = describe_display(stage.window, screen);
   display.measured_interval =
@@ -126,21 +148,25 @@ RunSummary run_session(const Options& options, const Control& control, Stage& st
 
 int run_stage(const Options& options) {
   const std::unique_ptr<Lamp> lamp = options.lamp ? open_lamp(*options.lamp) : nullptr;
-  const std::filesystem::path folder = make_folder(options);
+  const SessionFolder folder(options);
   const bool with_devices = options.control.empty() || needs_device(options.control);
   Stage stage(options.window, options.axis_share, with_devices);
+  const std::optional<Control> named = named_control(options, stage);
+  stage.screen->set_patch(
+      place_patch(stage.screen->size(), options.patch_place, options.patch_percent));
   if (!options.caution_read) {
     const Answer answer = ask_caution(stage.clock, stage.input, *stage.screen);
     if (answer != Answer::kGoOn) {
       return exit_code_of(answer);
     }
   }
-  const Learned learned = find_control(options, stage);
+  const Learned learned = find_control(named, stage);
   if (!learned.control) {
     return exit_code_of(learned.answer);
   }
   settle_devices(*learned.control, with_devices, stage.devices);
-  const RunSummary summary = run_session(options, *learned.control, stage, lamp.get(), folder);
+  const RunSummary summary =
+      run_session(options, *learned.control, stage, lamp.get(), folder.path());
   std::cout << summary_text(summary);
   if (const std::string warning = lamp_warning(summary); !warning.empty()) {
     std::cerr << "thumblight-harness: " << warning << '\n';

@@ -9,7 +9,7 @@ cd "$(dirname "$0")/.."
 
 install_packages "${build_packages[@]}" "${bench_packages[@]}"
 cmake --preset release
-cmake --build --preset release
+cmake --build --preset release --target thumblight-harness thumblight-analysis thumblight-bench thumblight-screen-camera
 bin=build/release
 out=build/main-job/$(date -u +%Y%m%d-%H%M%S)
 "$bin/tests/bench/thumblight-bench" main-job --harness "$bin/harness/thumblight-harness" \

@@ -79,8 +79,8 @@ SdlLibrary::~SdlLibrary() {
 SdlWindow::SdlWindow(const WindowSettings& settings) {
   const int displays = SDL_GetNumVideoDisplays();
   if (settings.display < 0 || settings.display >= displays) {
-    throw Error("--display " + std::to_string(settings.display) + ": there are " +
-                std::to_string(displays) + " displays, numbered from 0; --list shows them");
+    throw Error("--display " + std::to_string(settings.display) +
+                ": no such display; they are numbered from 0, and --list shows them");
   }
   refuse_larger_than_display(settings);
   const int place = static_cast<int>(SDL_WINDOWPOS_CENTERED_DISPLAY(settings.display));
