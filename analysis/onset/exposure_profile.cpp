@@ -152,10 +152,12 @@ class Profile {
 ExposureProfile weigh_exposures(const std::vector<FilmedStep>& light,
                                 const std::vector<FilmedStep>& lamp, const ModelSearch& search,
                                 const ModelPoint& best, double temper) {
-  constexpr double kRamps = 0.3;  // of the exposure
-  constexpr double kUnknownShape = 4;
-  const bool ramps = best[kRamp] > kRamps * best[kExposure];
-  const double sober = ramps ? kUnknownShape * temper : temper;
+  constexpr double kRamps = 0.3;   // of the exposure
+  constexpr double kCreeps = 0.6;  // of the interval
+  constexpr double kUnknownShape = 12;
+  const bool unknown =
+      best[kRamp] > kRamps * best[kExposure] || best[kDecay] > kCreeps * search.interval_s;
+  const double sober = unknown ? kUnknownShape * temper : temper;
   Profile profile(light, lamp, search, sober);
   if (search.exposure_s) {
     profile.look(best, *search.exposure_s, *search.exposure_s, 1);

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <cstddef>
 
+#include "analysis/onset/mains_ripple.hpp"
+
 namespace thumblight::onset {
 namespace {
 
@@ -27,15 +29,23 @@ struct Window {
   std::size_t frames = 0;
 };
 
-Window window_before(Film& film, double light_s, double earliest_s) {
+/// `frames` frames from `first` on, without the mains' flicker.
+Window read_window(Film& film, std::int64_t first, std::int64_t frames) {
   Window window;
-  window.first = film.first_from(std::max(light_s - kBefore_s, earliest_s));
-  const std::int64_t last = std::max(window.first, film.first_from(light_s) - 1);
-  window.frames = static_cast<std::size_t>(last - window.first);
-  if (window.frames > 0) {
-    window.levels = film.levels->read(window.first, last - window.first);
+  window.first = first;
+  window.frames = static_cast<std::size_t>(frames);
+  if (frames > 0) {
+    window.levels = film.levels->read(first, frames);
+    const auto from = film.clock.time_s.begin() + first;
+    take_out_mains({from, from + frames}, static_cast<std::size_t>(film.levels->cells()),
+                   window.levels);
   }
   return window;
+}
+
+Window window_before(Film& film, double light_s, double earliest_s) {
+  const std::int64_t first = film.first_from(std::max(light_s - kBefore_s, earliest_s));
+  return read_window(film, first, std::max(first, film.first_from(light_s) - 1) - first);
 }
 
 double earliest_of(const std::vector<double>& light_s, std::size_t k) {
@@ -221,11 +231,8 @@ std::vector<Stroke> find_all_strokes(Film& film, const std::vector<int>& cells) 
   constexpr std::int64_t kAtOnce = 256;
   std::vector<double> moves = {0};
   for (std::int64_t first = 0; first + 1 < film.frames(); first += kAtOnce) {
-    Window window;
-    window.first = first;
-    window.frames =
-        static_cast<std::size_t>(std::min<std::int64_t>(kAtOnce + 1, film.frames() - first));
-    window.levels = film.levels->read(first, static_cast<std::int64_t>(window.frames));
+    const Window window =
+        read_window(film, first, std::min<std::int64_t>(kAtOnce + 1, film.frames() - first));
     const std::vector<double> part = activity(window, all_cells, cells);
     moves.insert(moves.end(), part.begin() + 1, part.end());
   }

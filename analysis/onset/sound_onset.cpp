@@ -6,7 +6,7 @@
 namespace thumblight::onset {
 namespace {
 
-constexpr double kQuiet_s = 0.025;  ///< a new click needs this much quiet before it
+constexpr double kQuietBefore_s = 0.025;  ///< a new click needs this much quiet before it
 constexpr double kRise_s = 0.003;   ///< the peak of a click comes this soon after its beginning
 
 /// First differences of second order: hum and rumble vanish, clicks stay.
@@ -35,7 +35,7 @@ std::vector<SoundOnset> find_sound_onsets(const std::vector<float>& samples, dou
   constexpr float kFinest = 2e-5F;
   const float noise = std::max(noise_of(sharp), kFinest);
   const float least = 7 * noise;
-  const auto quiet = static_cast<std::size_t>(kQuiet_s * rate_hz);
+  const auto quiet = static_cast<std::size_t>(kQuietBefore_s * rate_hz);
   const auto rise = static_cast<std::size_t>(kRise_s * rate_hz) + 1;
   std::vector<SoundOnset> onsets;
   std::size_t last_loud = 0;

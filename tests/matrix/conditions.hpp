@@ -12,6 +12,7 @@ namespace thumblight::test {
 struct Condition {
   std::string name;
   rehearsal::Settings settings;
+  bool crossed = false;  ///< many things changed at once
 };
 
 /// What every condition changes one thing or a few of.

@@ -127,7 +127,7 @@ std::vector<Factor> factors() {
 
 std::vector<Condition> crossed_conditions(int count, std::uint64_t seed) {
   std::mt19937_64 random(seed);
-  std::vector<Condition> cells(static_cast<std::size_t>(count), {"", plain_settings()});
+  std::vector<Condition> cells(static_cast<std::size_t>(count), {"", plain_settings(), true});
   for (const Factor& factor : factors()) {
     std::vector<std::size_t> order(cells.size());
     for (std::size_t i = 0; i < order.size(); ++i) {

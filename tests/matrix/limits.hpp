@@ -22,7 +22,8 @@ bool covers_honestly(double share, double independent);
 /// that all of them keep to it.
 double allowed_shift(std::size_t n);
 
-/// The promises that the cell breaks, in words; empty where it keeps them all.
+/// The promises that the cell breaks, in words; empty where it keeps them all. A cell in which many
+/// things are changed at once may be biased by more, if the stated uncertainty says so.
 std::vector<std::string> broken_promises(const Cell& cell);
 
 }  // namespace thumblight::test
