@@ -147,18 +147,27 @@ class Profile {
   std::vector<Weighed> all_;
 };
 
+/// By how much less the light tells of the exposure where a longer rise and a longer exposure look
+/// alike: along an S, which is not known, and where the light creeps for longer than a frame, of
+/// which coders draw the end as they please; the misfit shows how much they do.
+double unknown_shape(const ModelPoint& best, double interval_s) {
+  constexpr double kRamps = 0.3;   // of the exposure
+  constexpr double kCreeps = 0.6;  // of the interval
+  constexpr double kCleanMisfit = 0.0025;
+  constexpr double kLeastForRamps = 4;
+  constexpr double kMost = 12;
+  const bool ramps = best[kRamp] > kRamps * best[kExposure];
+  const bool creeps = best[kDecay] > kCreeps * interval_s;
+  const double spoilt = std::pow(best[kMisfit] / kCleanMisfit, 2);
+  return ramps || creeps ? std::clamp(spoilt, ramps ? kLeastForRamps : 1.0, kMost) : 1.0;
+}
+
 }  // namespace
 
 ExposureProfile weigh_exposures(const std::vector<FilmedStep>& light,
                                 const std::vector<FilmedStep>& lamp, const ModelSearch& search,
                                 const ModelPoint& best, double temper) {
-  constexpr double kRamps = 0.3;   // of the exposure
-  constexpr double kCreeps = 0.6;  // of the interval
-  constexpr double kUnknownShape = 12;
-  const bool unknown =
-      best[kRamp] > kRamps * best[kExposure] || best[kDecay] > kCreeps * search.interval_s;
-  const double sober = unknown ? kUnknownShape * temper : temper;
-  Profile profile(light, lamp, search, sober);
+  Profile profile(light, lamp, search, temper * unknown_shape(best, search.interval_s));
   if (search.exposure_s) {
     profile.look(best, *search.exposure_s, *search.exposure_s, 1);
     return profile.summary();

@@ -256,6 +256,23 @@ void drop_stale_frames(FilmedStep& step) {
   }
 }
 
+/// A lamp is fully lit in the frame after the one that caught it. A level that this one repeats was
+/// no half-lit one, but the beginning of a coder's slow way to the end.
+void skip_slow_end(FilmedStep& step) {
+  constexpr float kNearly = 0.85F;  // below, what creeps on is a finger
+  constexpr float kAlike = 0.005F;
+  for (PlaceSeries& place : step.places) {
+    const auto lit = std::find_if(place.share.begin(), place.share.end(),
+                                  [](float share) { return share > kNearly; });
+    if (lit == place.share.end() || std::next(lit) == place.share.end() ||
+        *lit < *std::next(lit) - kAlike) {
+      continue;
+    }
+    std::for_each(lit, place.share.end(),
+                  [](float& share) { share = share > kNearly ? std::max(share, 1.0F) : share; });
+  }
+}
+
 /// Adds the step to the group unless its levels cannot be told apart.
 bool add_step(const Cut& cut, const std::vector<PlaceCells>& places, const LevelWindows& windows,
               const LevelTerms& terms, FilmedGroup& filmed) {
@@ -367,6 +384,9 @@ FilmedGroup film_group(Film& film, const StepGroup& group, bool sloped) {
   for (std::size_t up = 0; up < cuts.size(); ++up) {
     if (add_step(cuts[up], places, windows[up], terms, filmed)) {
       filmed.of_up.push_back(up);
+      if (!sloped) {
+        skip_slow_end(filmed.steps.back());
+      }
     }
   }
   // A coder that loses something leaves levels standing still, but not where they should.

@@ -7,7 +7,7 @@ namespace thumblight::onset {
 namespace {
 
 constexpr double kQuietBefore_s = 0.025;  ///< a new click needs this much quiet before it
-constexpr double kRise_s = 0.003;   ///< the peak of a click comes this soon after its beginning
+constexpr double kRise_s = 0.003;  ///< the peak of a click comes this soon after its beginning
 
 /// First differences of second order: hum and rumble vanish, clicks stay.
 std::vector<float> sharpened(const std::vector<float>& samples) {
