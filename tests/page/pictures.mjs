@@ -2,11 +2,11 @@
 import {execFileSync} from 'node:child_process';
 import {mkdtempSync, rmSync, writeFileSync} from 'node:fs';
 import {tmpdir} from 'node:os';
-import {join} from 'node:path';
+import {join, resolve} from 'node:path';
 import {pathToFileURL} from 'node:url';
 import {chromium} from 'playwright-core';
 
-const [, , program, browser_program, pictures] = process.argv;
+const [program, browser_program, pictures] = process.argv.slice(2).map(path => resolve(path));
 const folder = mkdtempSync(join(tmpdir(), 'thumblight-pictures-'));
 const run = (...words) => execFileSync(program, words, {cwd: folder, encoding: 'utf8'});
 
