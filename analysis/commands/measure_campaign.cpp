@@ -53,7 +53,7 @@ std::string line_of(const fs::path& session, const report::Result& result) {
     n = total.summary->n;
   }
   std::string line = report::folder_name(session.string()) + ": total " + report::mean_text(mean) +
-                     " ms, " + std::to_string(n) + (n == 1 ? " press" : " presses");
+                     " ms, " + report::counted(n);
   const std::size_t warnings = result.split.warnings.size();
   if (warnings > 0) {
     line += ", " + std::to_string(warnings) + (warnings == 1 ? " warning" : " warnings");

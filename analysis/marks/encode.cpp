@@ -1,16 +1,9 @@
 #include "analysis/marks/encode.hpp"
 
-#include <nlohmann/json.hpp>
+#include "harness/session/or_null.hpp"
 
 namespace thumblight::marks {
 namespace {
-
-using OrderedJson = nlohmann::ordered_json;
-
-template <typename Value>
-OrderedJson or_null(const std::optional<Value>& value) {
-  return value ? OrderedJson(*value) : OrderedJson(nullptr);
-}
 
 /// The members of each kind of record but for id and time.
 struct Members {

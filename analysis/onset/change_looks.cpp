@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "analysis/onset/quantile.hpp"
 #include "analysis/onset/surprise.hpp"
 
 namespace thumblight::onset {

@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 
+#include "analysis/onset/quantile.hpp"
 #include "analysis/onset/surprise.hpp"
 
 namespace thumblight::onset {

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstddef>
 
+#include "analysis/onset/quantile.hpp"
 #include "analysis/recording/transfer.hpp"
 
 namespace thumblight::onset {
@@ -22,12 +23,6 @@ float mean_change(const std::vector<float>& before, const std::vector<float>& no
   return sum / static_cast<float>(now.size());
 }
 
-float quantile(std::vector<float> values, double share) {
-  const auto index = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), values.begin() + index, values.end());
-  return values[static_cast<std::size_t>(index)];
-}
-
 /// A doubled frame changes nothing where its neighbours do. That can be told only where noise
 /// survives the coder, so that ordinary frames all change by much the same.
 std::vector<char> find_doubled(const std::vector<float>& changes) {
@@ -40,8 +35,8 @@ std::vector<char> find_doubled(const std::vector<float>& changes) {
     const std::int64_t first = std::max<std::int64_t>(1, i - kAround);
     const std::int64_t last = std::min(frames, i + kAround + 1);
     const std::vector<float> near(changes.begin() + first, changes.begin() + last);
-    const float typical = quantile(near, 0.5);
-    const bool even = quantile(near, 0.15) > kEven * typical;
+    const float typical = quantile_of(near, 0.5);
+    const bool even = quantile_of(near, 0.15) > kEven * typical;
     doubled[static_cast<std::size_t>(i)] =
         even && typical > 1e-6F && changes[static_cast<std::size_t>(i)] < kStill * typical ? 1 : 0;
   }

@@ -6,6 +6,7 @@
 
 #include "analysis/onset/change_looks.hpp"
 #include "analysis/onset/change_shape.hpp"
+#include "analysis/onset/quantile.hpp"
 #include "analysis/onset/surprise.hpp"
 
 namespace thumblight::onset {
@@ -105,10 +106,10 @@ class ChangePlacer {
       const auto first = static_cast<std::ptrdiff_t>(look.begin);
       const auto last = std::min<std::ptrdiff_t>(first + foresight_.lag, std::ssize(look.surprise));
       surprises.push_back(
-          quantile_of({look.surprise.begin() + first, look.surprise.begin() + last}, 0.5) /
+          quantile_of<float>({look.surprise.begin() + first, look.surprise.begin() + last}, 0.5) /
           looks_.least_surprise());
       patterns.push_back(
-          quantile_of({look.amount.begin() + first, look.amount.begin() + last}, 0.5) /
+          quantile_of<float>({look.amount.begin() + first, look.amount.begin() + last}, 0.5) /
           looks_.pattern(look.kind).least);
     }
     return {quantile_of(surprises, 0.5), quantile_of(patterns, 0.5)};

@@ -5,6 +5,7 @@
 #include <cstddef>
 
 #include "analysis/onset/mains_ripple.hpp"
+#include "analysis/onset/quantile.hpp"
 
 namespace thumblight::onset {
 namespace {
@@ -12,15 +13,6 @@ namespace {
 constexpr double kBefore_s = 0.45;  ///< a stroke is looked for this long before its light
 constexpr double kSmooth_s = 0.012;
 constexpr double kScanOut_s = 0.012;
-
-double quantile(std::vector<double> values, double share) {
-  if (values.empty()) {
-    return 0;
-  }
-  const auto index = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), values.begin() + index, values.end());
-  return values[static_cast<std::size_t>(index)];
-}
 
 /// The frames before one light.
 struct Window {
@@ -168,15 +160,15 @@ std::vector<int> find_moving_cells(Film& film, const std::vector<double>& light_
     for (std::size_t cell = 0; cell < cells && window.frames > 2 * apart; ++cell) {
       const std::vector<double> all = changes(window, cells, cell, apart);
       peaks[cell].push_back(*std::max_element(all.begin(), all.end()));
-      quiets[cell].push_back(quantile(all, 0.4));
+      quiets[cell].push_back(quantile_of(all, 0.4));
     }
   }
   std::vector<double> scores(cells, 0);
   double most = 0;
   for (std::size_t cell = 0; cell < cells; ++cell) {
     constexpr double kFinestNoise = 3e-4;
-    const double peak = quantile(peaks[cell], 0.3);  // press after press, not now and then
-    const double quiet = std::max(quantile(quiets[cell], 0.5), kFinestNoise);
+    const double peak = quantile_of(peaks[cell], 0.3);  // press after press, not now and then
+    const double quiet = std::max(quantile_of(quiets[cell], 0.5), kFinestNoise);
     scores[cell] = peak > 8 * quiet && peak > 0.004 ? peak : 0;
   }
   for (const int cell : lit) {
@@ -203,8 +195,8 @@ std::vector<std::optional<Stroke>> find_strokes(Film& film, const std::vector<in
     firsts.push_back(window.first);
     levels.insert(levels.end(), moves.back().begin(), moves.back().end());
   }
-  const double quiet = quantile(levels, 0.4);
-  const double spread = std::max(quiet - quantile(levels, 0.1), 0.05 * quiet);
+  const double quiet = quantile_of(levels, 0.4);
+  const double spread = std::max(quiet - quantile_of(levels, 0.1), 0.05 * quiet);
   std::vector<std::optional<Stroke>> strokes;
   for (std::size_t k = 0; k < light_s.size(); ++k) {
     const double peak = moves[k].empty() ? 0 : *std::max_element(moves[k].begin(), moves[k].end());
@@ -236,9 +228,9 @@ std::vector<Stroke> find_all_strokes(Film& film, const std::vector<int>& cells) 
     const std::vector<double> part = activity(window, all_cells, cells);
     moves.insert(moves.end(), part.begin() + 1, part.end());
   }
-  const double quiet = quantile(moves, 0.4);
-  const double spread = std::max(quiet - quantile(moves, 0.1), 0.05 * quiet);
-  const double peak = quantile(moves, 0.99);
+  const double quiet = quantile_of(moves, 0.4);
+  const double spread = std::max(quiet - quantile_of(moves, 0.1), 0.05 * quiet);
+  const double peak = quantile_of(moves, 0.99);
   const double least = std::max(quiet + 6 * spread, 0.12 * peak);
   const std::vector<Run> runs = runs_above(moves, least, frames_in(film, 0.010));
   double most = 0;

@@ -5,6 +5,8 @@
 #include <array>
 #include <cmath>
 
+#include "analysis/onset/quantile.hpp"
+
 namespace thumblight::onset {
 namespace {
 
@@ -13,17 +15,8 @@ constexpr std::array<std::array<int, 2>, 9> kNeighbours = {
 constexpr int kLooks = 3;
 constexpr int kFeatures = kLooks * static_cast<int>(kNeighbours.size());
 constexpr float kLeastError = 1e-5F;  ///< of a level: the store's own rounding
-constexpr float kRare = 0.99F;
+constexpr double kRare = 0.99;
 constexpr float kRareIs = 3.0F;  ///< standard deviations
-
-float quantile(std::vector<float> values, float share) {
-  if (values.empty()) {
-    return 0;
-  }
-  const auto at = static_cast<std::ptrdiff_t>(share * static_cast<float>(values.size() - 1));
-  std::nth_element(values.begin(), values.begin() + at, values.end());
-  return values[static_cast<std::size_t>(at)];
-}
 
 /// Variance of errors, so that the rare ones are no more than three standard deviations.
 float generous_variance(const Eigen::RowVectorXf& errors) {
@@ -32,7 +25,7 @@ float generous_variance(const Eigen::RowVectorXf& errors) {
   for (Eigen::Index i = 0; i < errors.size(); ++i) {
     sizes[static_cast<std::size_t>(i)] = std::abs(errors[i]);
   }
-  const float rare = quantile(std::move(sizes), kRare) / kRareIs;
+  const float rare = quantile_of(std::move(sizes), kRare) / kRareIs;
   return std::max({errors.squaredNorm() / n, rare * rare, kLeastError * kLeastError});
 }
 

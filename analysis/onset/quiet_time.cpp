@@ -4,6 +4,7 @@
 #include <cmath>
 #include <iterator>
 
+#include "analysis/onset/quantile.hpp"
 #include "analysis/onset/surprise.hpp"
 
 namespace thumblight::onset {

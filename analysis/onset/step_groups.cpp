@@ -5,6 +5,8 @@
 #include <cstddef>
 #include <numeric>
 
+#include "analysis/onset/quantile.hpp"
+
 namespace thumblight::onset {
 namespace {
 
@@ -12,21 +14,12 @@ namespace {
 /// few milliseconds to which they are known.
 constexpr double kTogether_s = 0.026;
 
-double quantile(std::vector<double> values, double share) {
-  if (values.empty()) {
-    return 0;
-  }
-  const auto index = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), values.begin() + index, values.end());
-  return values[static_cast<std::size_t>(index)];
-}
-
 double typical_height(const CellTrain& train) {
   std::vector<double> heights;
   for (const CellStep& step : train.ups) {
     heights.push_back(static_cast<double>(step.height));
   }
-  return quantile(heights, 0.7);
+  return quantile_of(heights, 0.7);
 }
 
 /// Ups worth counting: those near the cell's typical height.
@@ -90,7 +83,7 @@ std::vector<GroupStep> shared_steps(const std::vector<GroupStep>& steps) {
     }
   }
   // A hand or a shadow moves levels too, but not by as much, press after press, as the light does.
-  const double least = 0.45 * quantile(heights, 0.6);
+  const double least = 0.45 * quantile_of(heights, 0.6);
   shared.erase(std::remove_if(shared.begin(), shared.end(),
                               [least](const GroupStep& step) { return step.height < least; }),
                shared.end());
@@ -201,7 +194,7 @@ std::vector<StepGroup> find_step_groups(const std::vector<CellTrain>& trains,
     for (const int cell : grown) {
       heights.push_back(grower.height(cell));
     }
-    const double least = kCore * quantile(heights, 0.9);
+    const double least = kCore * quantile_of(heights, 0.9);
     std::vector<int> core;
     std::copy_if(grown.begin(), grown.end(), std::back_inserter(core),
                  [&](int cell) { return grower.height(cell) >= least; });

@@ -5,15 +5,6 @@
 
 namespace thumblight::onset {
 
-float quantile_of(std::vector<float> values, double share) {
-  if (values.empty()) {
-    return 0;
-  }
-  const auto at = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), values.begin() + at, values.end());
-  return values[static_cast<std::size_t>(at)];
-}
-
 std::size_t first_run(const std::vector<float>& values, std::size_t from, float least) {
   for (std::size_t i = from; i + 3 < values.size(); ++i) {
     int above = 0;

@@ -8,9 +8,6 @@
 /// How far frames are out of the ordinary.
 namespace thumblight::onset {
 
-/// The value below which `share` of all lie; 0 where there is none.
-float quantile_of(std::vector<float> values, double share);
-
 /// The first of at least three frames out of four that exceed `least`; `values.size()` if none do.
 std::size_t first_run(const std::vector<float>& values, std::size_t from, float least);
 

@@ -2,22 +2,13 @@
 
 #include <array>
 #include <charconv>
-#include <nlohmann/json.hpp>
+
+#include "harness/session/or_null.hpp"
 
 namespace thumblight::onset {
 namespace {
 
-using OrderedJson = nlohmann::ordered_json;
 using Member = std::optional<Instant> PressTiming::*;
-
-template <typename Value>
-OrderedJson or_null(const std::optional<Value>& value) {
-  return value ? OrderedJson(*value) : OrderedJson(nullptr);
-}
-
-OrderedJson or_null(const std::string& text) {
-  return text.empty() ? OrderedJson(nullptr) : OrderedJson(text);
-}
 
 OrderedJson encode(const std::optional<Instant>& instant, bool is_light) {
   if (!instant) {

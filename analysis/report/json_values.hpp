@@ -1,26 +1,16 @@
 #pragma once
 
 #include <cmath>
-#include <nlohmann/json.hpp>
 #include <optional>
-#include <string>
 
 #include "analysis/statistics/interval.hpp"
 #include "analysis/timing/portions.hpp"
+#include "harness/session/or_null.hpp"
 
 /// Values as the JSON documents state them: unknown is null.
 namespace thumblight::report {
 
-using Json = nlohmann::ordered_json;
-
-template <typename Value>
-Json or_null(const std::optional<Value>& value) {
-  return value ? Json(*value) : Json(nullptr);
-}
-
-inline Json or_null(const std::string& text) {
-  return text.empty() ? Json(nullptr) : Json(text);
-}
+using Json = OrderedJson;
 
 /// Milliseconds to the nanosecond: digits beyond it are those of binary arithmetic.
 inline Json milliseconds(double value_ms) {

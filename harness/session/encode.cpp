@@ -1,20 +1,9 @@
 #include "harness/session/encode.hpp"
 
-#include <nlohmann/json.hpp>
+#include "harness/session/or_null.hpp"
 
 namespace thumblight::session {
 namespace {
-
-using OrderedJson = nlohmann::ordered_json;
-
-template <typename Value>
-OrderedJson or_null(const std::optional<Value>& value) {
-  return value ? OrderedJson(*value) : OrderedJson(nullptr);
-}
-
-OrderedJson or_null(const std::string& text) {
-  return text.empty() ? OrderedJson(nullptr) : OrderedJson(text);
-}
 
 OrderedJson intervals(const std::optional<Intervals>& value) {
   if (!value) {

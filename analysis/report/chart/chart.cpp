@@ -21,10 +21,6 @@ using timing::Portion;
 constexpr char kNothingToDraw[] =
     "no total is known, so there is nothing to draw; see the warnings for what to mend";
 
-std::string presses(std::size_t n) {
-  return std::to_string(n) + (n == 1 ? " press" : " presses");
-}
-
 // What the numbers are, in words.
 
 std::string described(const ChartedSetUp& set_up) {
@@ -206,8 +202,9 @@ std::string labels_of(const Result& result) {
 
 std::vector<std::string> circumstances_of(const Result& result, const std::string& keys) {
   const std::string labels = labels_of(result);
-  const std::string counted = presses(result.portions[Portion::kTotal].summary->n) + "; " + keys;
-  return labels.empty() ? std::vector{counted} : std::vector{labels, counted};
+  const std::string counted_keys =
+      counted(result.portions[Portion::kTotal].summary->n) + "; " + keys;
+  return labels.empty() ? std::vector{counted_keys} : std::vector{labels, counted_keys};
 }
 
 // Several sessions.
