@@ -174,6 +174,9 @@ void find_instants(VideoWork& work, const Request& request) {
   const FittedModel& fitted = work.fitted;
   work.lights =
       instants_of(work, work.patch, fitted.light, request.setup.threshold, "step", "light");
+  if (work.pulsed) {
+    drop_rise_times(work.lights);
+  }
   const std::string& wanted = request.setup.press_from;
   if (work.sights.lamp) {
     work.presses = instants_of(work, work.lamp, fitted.lamp, 0.5, "lamp", "press");

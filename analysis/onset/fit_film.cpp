@@ -26,10 +26,6 @@ FittedModel fit_pulses(VideoWork& work, const ModelSearch& search) {
   ModelSearch instant = search;
   instant.exposure_s = 0.01 * search.interval_s;
   FittedModel fitted = fit_model(work.patch.steps, {}, instant);
-  fitted.light.model.shape = {};  // what the fit calls a rise is the phosphor's fading
-  for (StepModel& shifted : fitted.light.shifted) {
-    shifted.shape = {};
-  }
   // The pulse is placed to within a part of the dead time between two exposures.
   fitted.light.shared_floor_s = std::hypot(0.05 * search.interval_s, by_lamp.exposure_u_s);
   fitted.lamp = by_lamp.lamp;

@@ -74,15 +74,16 @@ double logged_bright_s(const session::Log& log) {
 }
 
 /// The strongest group that keeps the log's schedule at that rate. A lamp on the button keeps it
-/// too: of several, those that stay bright as long as the log says come first, unless they are as
-/// faint as a reflection.
+/// too: of several, one that stays bright as long as the log says comes first, if it keeps to it
+/// much better than stronger ones and is not as faint as a reflection.
 Choice choose_by_log(const std::vector<StepGroup>& groups, const std::vector<double>& flash_s,
                      double bright_s, double rate) {
   constexpr double kEnough = 0.7;
   constexpr double kLasts_s = 0.012;
+  constexpr double kMuchBetter = 0.5;  // pulsed light, too, is off by some of a refresh
   constexpr double kFaint = 1e-3;
   Choice best;
-  bool best_lasts = false;
+  double best_off_s = 1e9;
   for (std::size_t g = 0; g < groups.size(); ++g) {
     if (groups[g].strength() < kFaint * groups[0].strength()) {
       break;  // they come in the order of their strength
@@ -92,12 +93,14 @@ Choice choose_by_log(const std::vector<StepGroup>& groups, const std::vector<dou
     const bool fits = fit_share(fit, flash_s.size(), light_s.size()) >= kEnough &&
                       2 * fit.pairs.size() >= std::min<std::size_t>(flash_s.size(), 4);
     const double lit_s = bright_time_s(groups[g]);
-    const bool lasts = bright_s > 0 && lit_s > 0 && std::abs(lit_s * rate - bright_s) < kLasts_s;
+    const double off_s = bright_s > 0 && lit_s > 0 ? std::abs(lit_s * rate - bright_s) : 1e9;
+    const bool lasts =
+        off_s < kLasts_s && best_off_s > kLasts_s && off_s < kMuchBetter * best_off_s;
     const bool better = 2 * fit.pairs.size() > 3 * best.fit.pairs.size() ||
-                        (lasts && !best_lasts && 3 * fit.pairs.size() > 2 * best.fit.pairs.size());
+                        (lasts && 3 * fit.pairs.size() > 2 * best.fit.pairs.size());
     if (fits && (!best.found || better)) {
       best = {g, fit, rate, true};
-      best_lasts = lasts;
+      best_off_s = off_s;
     }
   }
   return best;

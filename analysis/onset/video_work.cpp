@@ -16,7 +16,10 @@ LightInfo light_info(const VideoWork& work, double threshold) {
   info.threshold = threshold;
   const double rise_s = rise_time_s(work.fitted.light.model.shape);
   const double u_s = work.fitted.rise_u_s;
-  if (rise_s > 2 * u_s && rise_s > 1e-4) {
+  if (work.pulsed) {
+    info.rise_below_s =
+        work.film.clock.interval_s;  // what the fit calls a rise is a pulse's fading
+  } else if (rise_s > 2 * u_s && rise_s > 1e-4) {
     info.rise_s = rise_s;
     info.rise_u_s = u_s;
   } else {

@@ -1,5 +1,7 @@
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <cstdint>
 
 #include "analysis/onset/extract.hpp"
 #include "harness/session/error.hpp"
@@ -95,6 +97,63 @@ TEST_CASE("lamp and light of a film of another make are timed within a fraction 
       CHECK(found.covered >= 0.85);
     }
   }
+}
+
+TEST_CASE("a tube's pulse is timed by where it begins, not by its middle") {
+  const test::TemporaryFolder folder;
+  test::MadeFilm film;
+  test::schedule(film, 20, [](int k) { return 0.034 + 0.0007 * (k * 5 % 11); });
+  film.pulse_hz = 59.94;
+  film.decay_s = 0.0008;
+  film.scan_s = 0.006;
+  Setup setup;
+  setup.readout_s = 0;
+  setup.exposure_share = film.exposure_share;
+  const Timings timings = extracted(film, folder.path() / "tube.mp4", setup);
+  REQUIRE(timings.presses.size() == film.light_s.size());
+  double bias_s = 0;
+  for (std::size_t i = 0; i < film.light_s.size(); ++i) {
+    REQUIRE(timings.presses[i].light);
+    const Instant& light = *timings.presses[i].light;
+    bias_s += (light.t_s - film.light_s[i]) / static_cast<double>(film.light_s.size());
+    CHECK(std::abs(light.t_s - film.light_s[i]) < 3 * *light.u_s);
+    CHECK_FALSE(light.t90_s);
+  }
+  CHECK(std::abs(bias_s) < 3e-4);
+  CHECK_FALSE(timings.recording.light->rise_s);
+  CHECK(std::any_of(timings.warnings.begin(), timings.warnings.end(),
+                    [](const Warning& warning) { return warning.code == "light-pulsed"; }));
+}
+
+TEST_CASE("of two lights that keep the log's time, the patch is the one that fits clearly better") {
+  // The log says 150 ms. A lamp held for 141 ms is no better a patch than one seen for 136.
+  const test::TemporaryFolder folder;
+  test::MadeFilm film = plain_film();
+  film.hold_s = 0.136;
+  film.lamp_hold_s = 0.141;
+  session::Log log;
+  for (std::size_t i = 0; i < film.light_s.size(); ++i) {
+    const auto submit_ns = static_cast<std::int64_t>((film.light_s[i] - 0.003) * 1e9);
+    session::Press press;
+    press.index = static_cast<std::int64_t>(i);
+    press.arrival_ns = submit_ns - 1'000'000;
+    press.submit_ns = submit_ns;
+    press.flashed = true;
+    log.presses.push_back(press);
+    session::Dark dark;
+    dark.index = press.index;
+    dark.submit_ns = submit_ns + 150'000'000;
+    log.darks.push_back(dark);
+  }
+  test::make(film, folder.path() / "film.mp4");
+  Request request;
+  request.recording = folder.path() / "film.mp4";
+  request.setup.readout_s = 0;
+  request.log = &log;
+  const Score found = score(film, extract(request));
+  CHECK(found.lights == 14);
+  CHECK(found.presses == 14);
+  CHECK(std::abs(found.total_bias_s) < 4e-4);
 }
 
 TEST_CASE("a film stored as slow motion gives the same milliseconds") {

@@ -40,7 +40,9 @@ struct MadeFilm {
   std::vector<double> press_s;  ///< the lamp lights
   std::vector<double> light_s;  ///< the patch's centre row begins to rise
   double hold_s = 0.2;
-  double decay_s = 0.001;  ///< of the patch's first-order rise
+  double decay_s = 0.001;  ///< of the patch's first-order rise, or of a pulse
+  double pulse_hz = 0;     ///< the patch flashes up so often, as a tube's phosphor does; or steady
+  double lamp_hold_s = 0.1;
   bool lamp = true;
   std::function<double(double)>
       hand;  ///< x of a bright bar that moves over the lamp's place; or none
@@ -57,6 +59,16 @@ inline double mean_light(double from, double to, double on, double off, double d
   const double rise = integral(to - on) - integral(from - on);
   const double fall = integral(to - off) - integral(from - off);
   return (rise - fall) / (to - from);
+}
+
+/// Mean over [from, to] of pulses that begin at `on` and fade, of mean 1, until `off`.
+inline double mean_pulses(double from, double to, double on, double off, double decay, double hz) {
+  const auto integral = [decay](double t) { return t <= 0 ? 0.0 : 1 - std::exp(-t / decay); };
+  double sum = 0;
+  for (double at = on; at < off; at += 1 / hz) {
+    sum += integral(to - at) - integral(from - at);
+  }
+  return sum / hz / (to - from);
 }
 
 /// Writes the film to `file`, each row exposed in its own time.
@@ -83,12 +95,17 @@ inline void make(const MadeFilm& film, const std::filesystem::path& file) {
       const double lag_s = film.scan_s * ((y + 0.5 - kPatchY) / kPatchH - 0.5);
       double patch = 0;
       for (const double light_s : film.light_s) {
-        patch += mean_light(start_s, start_s + exposure_s, light_s + lag_s,
-                            light_s + lag_s + film.hold_s, film.decay_s);
+        const double on_s = light_s + lag_s;
+        const double off_s = on_s + film.hold_s;
+        patch += film.pulse_hz > 0
+                     ? 0.25 * mean_pulses(start_s, start_s + exposure_s, on_s, off_s, film.decay_s,
+                                          film.pulse_hz)
+                     : mean_light(start_s, start_s + exposure_s, on_s, off_s, film.decay_s);
       }
       double lamp = 0;
       for (const double press_s : film.press_s) {
-        lamp += mean_light(start_s, start_s + exposure_s, press_s, press_s + 0.1, 1e-6);
+        lamp +=
+            mean_light(start_s, start_s + exposure_s, press_s, press_s + film.lamp_hold_s, 1e-6);
       }
       for (int x = 0; x < film.width; ++x) {
         double light = 0.05 + 0.03 * ((x / 11 + y / 13) % 3);
