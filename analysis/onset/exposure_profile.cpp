@@ -69,6 +69,14 @@ double least_u_s(double exposure_s, double interval_s, std::size_t lamps) {
   return interval_s * std::sqrt(share * (1 - share) / n) / 2;
 }
 
+/// Light rises along a ramp or along a decay. One that needs both is more likely light of another
+/// exposure, which both together mimic.
+double prior_of(const EdgeShape& shape) {
+  constexpr double kBoth = 2;
+  constexpr double kTold_s = 3e-4;
+  return -kBoth * std::expm1(-shape.ramp_s / kTold_s) * std::expm1(-shape.decay_s / kTold_s);
+}
+
 /// A model climbed to at each of several exposures, and how likely it is.
 class Profile {
  public:
@@ -135,7 +143,9 @@ class Profile {
     const ModelPoint at = climber.climb_nearby(carried_to(from, exposure_s));
     // Where light is short, and it is at such rates, cameras expose as long as the frame lasts.
     constexpr double kWholeIsUsual = 1.1;  // a weight of three
-    all_.push_back({at, climber.value(at) + (is_whole(exposure_s) ? kWholeIsUsual : 0)});
+    const double prior =
+        (is_whole(exposure_s) ? kWholeIsUsual : 0) + prior_of(EdgeShape{at[kRamp], at[kDecay]});
+    all_.push_back({at, climber.value(at) + prior});
     return at;
   }
 

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstddef>
 
+#include "analysis/onset/drawn_levels.hpp"
 #include "analysis/onset/pulsed_light.hpp"
 
 namespace thumblight::onset {
@@ -95,6 +96,7 @@ void fit_film(VideoWork& work, const Request& request) {
   search.lossless = film.lossless();
   search.coding_error = search.lossless ? 0.006 : 0.02;
   search.topped = search.lossless ? 0 : 0.02;
+  search.level_error = level_error(work.lamp, work.patch, search.lossless);
   work.pulsed = is_pulsed(work.patch);
   work.fitted = work.pulsed ? fit_pulses(work, search) : fit_steady(work, search);
   add_film_doubts(work);

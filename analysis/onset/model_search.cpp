@@ -20,31 +20,25 @@ StepModel light_model(const ModelPoint& at, double topped) {
   return model;
 }
 
-StepModel lamp_model(const ModelPoint& at, double misfit) {
+StepModel lamp_model(const ModelPoint& at, const ModelSearch& search) {
   StepModel model;
   model.exposure_s = at[kExposure];
-  // Coding spoils a few pixels more than a whole patch.
-  model.misfit = std::max(misfit, 3 * at[kMisfit]);
+  model.misfit = search.coding_error;
+  model.level_error = search.level_error;
   return model;
 }
 
 ModelClimber::ModelClimber(const std::vector<FilmedStep>& light,
                            const std::vector<FilmedStep>& lamp, const ModelSearch& search,
                            double coarseness, double temper)
-    : light_(light),
-      lamp_(lamp),
-      interval_s_(search.interval_s),
-      coding_error_(search.coding_error),
-      topped_(search.topped),
-      coarseness_(coarseness),
-      temper_(temper) {
+    : light_(light), lamp_(lamp), search_(search), coarseness_(coarseness), temper_(temper) {
   constexpr double kSlowest_s = 0.06;
   constexpr double kSteepest = 1e-3;  // seconds a pixel
   const double rise = light.empty() ? 0 : kSlowest_s;
   const double x = search.sloped_x ? kSteepest : 0;
   const double y = search.sloped_y ? kSteepest : 0;
-  low_ = {search.exposure_s.value_or(0.02 * interval_s_), 0, 0, -x, -y, 0.003};
-  high_ = {search.exposure_s.value_or(interval_s_), rise, rise, x, y, 0.08};
+  low_ = {search.exposure_s.value_or(0.02 * search_.interval_s), 0, 0, -x, -y, 0.003};
+  high_ = {search.exposure_s.value_or(search_.interval_s), rise, rise, x, y, 0.08};
 }
 
 namespace {
@@ -77,38 +71,45 @@ double sum_of_evidence(const std::vector<FilmedStep>& steps, const StepModel& mo
 
 }  // namespace
 
-double ModelClimber::value(const ModelPoint& at) const {
-  double light = sum_of_evidence(light_, light_model(at, topped_), interval_s_);
-  // A rise is claimed only where the levels ask for one: exposure and ramp look much alike.
+namespace {
+
+/// A rise is claimed only where the levels ask for one: exposure and ramp look much alike.
+double prior_of(const EdgeShape& shape) {
   constexpr double kTold_s = 3e-4;
-  light -= 1 - std::exp(-at[kRamp] / kTold_s) + 0.6 * (1 - std::exp(-at[kDecay] / kTold_s));
+  return std::expm1(-shape.ramp_s / kTold_s) + 0.6 * std::expm1(-shape.decay_s / kTold_s);
+}
+
+}  // namespace
+
+double ModelClimber::value(const ModelPoint& at) const {
+  const StepModel model = light_model(at, search_.topped);
+  double light = sum_of_evidence(light_, model, search_.interval_s);
   // Coding leaves about a hundredth of the step; much more or less needs evidence.
   const double off = std::log(at[kMisfit] / 0.012);
   light -= off * off / 2;
-  return light / temper_ + lamp_value(lamp_model(at, coding_error_));
+  return light / temper_ + prior_of(model.shape) + lamp_value(at);
 }
 
-double ModelClimber::lamp_value(const StepModel& model) const {
+double ModelClimber::lamp_value(const ModelPoint& at) const {
   if (lamp_.empty()) {
     return 0;
   }
-  const std::pair<double, double> key{model.exposure_s, model.misfit};
   {
     const std::lock_guard<std::mutex> lock(lamp_values_->guard);
-    const auto known = lamp_values_->of.find(key);
+    const auto known = lamp_values_->of.find(at[kExposure]);
     if (known != lamp_values_->of.end()) {
       return known->second;
     }
   }
-  const double value = sum_of_evidence(lamp_, model, interval_s_);
+  const double value = sum_of_evidence(lamp_, lamp_model(at, search_), search_.interval_s);
   const std::lock_guard<std::mutex> lock(lamp_values_->guard);
-  lamp_values_->of[key] = value;
+  lamp_values_->of[at[kExposure]] = value;
   return value;
 }
 
 double ModelClimber::finest(std::size_t axis) const {
   constexpr ModelPoint kFinest = {0, 2e-5, 2e-5, 2e-7, 2e-7, 1e-3};
-  return coarseness_ * (axis == kExposure ? 0.004 * interval_s_ : kFinest[axis]);
+  return coarseness_ * (axis == kExposure ? 0.004 * search_.interval_s : kFinest[axis]);
 }
 
 ModelPoint ModelClimber::moved(const ModelPoint& at, std::size_t axis, double by) const {
@@ -169,7 +170,7 @@ ModelPoint ModelClimber::climb_nearby(const ModelPoint& at) const {
 }
 
 ModelPoint ModelClimber::climb(ModelPoint at, double strides) const {
-  ModelPoint stride = {0.15 * interval_s_, 1e-3, 1e-3, 4e-6, 4e-6, 4e-3};
+  ModelPoint stride = {0.15 * search_.interval_s, 1e-3, 1e-3, 4e-6, 4e-6, 4e-3};
   for (double& length : stride) {
     length *= strides;
   }

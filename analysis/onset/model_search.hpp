@@ -4,7 +4,6 @@
 #include <map>
 #include <memory>
 #include <mutex>
-#include <utility>
 #include <vector>
 
 #include "analysis/onset/step_fit.hpp"
@@ -16,7 +15,7 @@ enum ModelAxis : std::size_t { kExposure, kRamp, kDecay, kSlopeX, kSlopeY, kMisf
 using ModelPoint = std::array<double, kModelAxes>;
 
 StepModel light_model(const ModelPoint& at, double topped);
-StepModel lamp_model(const ModelPoint& at, double misfit);
+StepModel lamp_model(const ModelPoint& at, const ModelSearch& search);
 
 /// Looks for the model under which all steps together are likeliest.
 class ModelClimber {
@@ -39,10 +38,10 @@ class ModelClimber {
   /// A lamp knows nothing of rise and slopes, so most of a climb asks for the same value again.
   struct LampValues {
     std::mutex guard;
-    std::map<std::pair<double, double>, double> of;  ///< by exposure and misfit
+    std::map<double, double> of;  ///< by exposure
   };
 
-  double lamp_value(const StepModel& model) const;
+  double lamp_value(const ModelPoint& at) const;
   ModelPoint climb(ModelPoint at, double strides) const;
   double finest(std::size_t axis) const;
   ModelPoint moved(const ModelPoint& at, std::size_t axis, double by) const;
@@ -53,9 +52,7 @@ class ModelClimber {
 
   const std::vector<FilmedStep>& light_;
   const std::vector<FilmedStep>& lamp_;
-  double interval_s_;
-  double coding_error_;
-  double topped_;
+  ModelSearch search_;
   double coarseness_;
   double temper_;
   std::shared_ptr<LampValues> lamp_values_ = std::make_shared<LampValues>();

@@ -185,9 +185,7 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
     pinned.exposure_s = exposure_s;
     return ModelClimber(steps.light, steps.lamp, pinned, 1, temper);
   };
-  const double few = static_cast<double>(steps.few_light.size()) / std::max(1.0, alike);
-  const ExposureProfile profile =
-      weigh_exposures(steps.few_light, steps.lamp, search, alone, std::max(1.0, few * temper));
+  const ExposureProfile profile = weigh_exposures(steps.light, steps.lamp, search, alone, temper);
   const ModelPoint best = pinned_at(profile.exposure_s).climb_nearby(profile.at);
   std::vector<ModelPoint> doubts = pinned_at(best[kExposure]).doubts(best);
   if (!search.exposure_s) {
@@ -197,12 +195,12 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
   }
   FittedModel fitted;
   fitted.light.model = light_model(best, search.topped);
-  fitted.lamp.model = lamp_model(best, search.coding_error);
+  fitted.lamp.model = lamp_model(best, search);
   for (const ModelPoint& point : doubts) {
-    add_doubt(fitted, light_model(point, search.topped), lamp_model(point, search.coding_error));
+    add_doubt(fitted, light_model(point, search.topped), lamp_model(point, search));
   }
   add_level_doubts(fitted.light, std::hypot(0.5 * asked.coding_error, misfit.level));
-  add_level_doubts(fitted.lamp, 0.35 * search.coding_error);
+  add_level_doubts(fitted.lamp, 0.7 * search.level_error);
   return fitted;
 }
 

@@ -45,8 +45,9 @@ struct StepModel {
   double slope_y = 0;     ///< ... and for each pixel down: scan-out less the camera's readout
   double misfit = 0.012;  ///< standard deviation of half-lit levels beyond noise (coding, curve)
   double topped =
-      0;             ///< levels nearer to the end than some of these are drawn as the end by coders
-  LevelError error;  ///< supposed, to see what it would do
+      0;  ///< levels nearer to the end than some of these are drawn as the end by coders
+  double level_error = 0;  ///< of a frame that caught a lamp going on (see drawn_levels.hpp)
+  LevelError error;        ///< supposed, to see what it would do
 };
 
 /// The beginning of a step at the region's centre, on the time line of the frames' first row.
@@ -69,6 +70,7 @@ struct ModelSearch {
   bool sloped_y = false;
   double coding_error = 0.02;  ///< of a half-lit level, that no other frame shows
   double topped = 0;           ///< see StepModel
+  double level_error = 0;      ///< see StepModel
   bool lossless = false;       ///< a coder that loses something does so alike step after step
 };
 

@@ -22,6 +22,12 @@ double lost_near_end(double rest, double topped) {
   return rest / (1 + in_skips * in_skips);
 }
 
+/// Standard deviation of a half-lit level whose coder errs by `error` in full levels. It errs by so
+/// many codes; a code means more light where there is much, and less where there is little.
+double error_at(double share, double error) {
+  return error * (0.6 + 0.9 * share);
+}
+
 }  // namespace
 
 const EdgeResponse& ModelResponses::for_place(const PlaceSeries& place) {
@@ -40,7 +46,8 @@ const EdgeResponse& ModelResponses::for_place(const PlaceSeries& place) {
 StepLikelihood::StepLikelihood(const FilmedStep& step, ModelResponses& responses)
     : step_(step),
       misfit_variance_(4 * responses.model().misfit * responses.model().misfit),
-      topped_(responses.model().topped) {
+      topped_(responses.model().topped),
+      level_error_(responses.model().level_error) {
   for (const PlaceSeries& series : step.places) {
     add_place(series, responses);
   }
@@ -122,9 +129,10 @@ double StepLikelihood::cost(const Place& place, double begin_s) const {
     const double rest = 1 - share;
     // The width of the bell counts too, or a model could buy likelihood with wider doubt.
     const double lost = lost_near_end(rest, topped_);
+    const double drawn = error_at(share, level_error_);
     const double variance = rest * rest * place.variance_before +
                             share * share * place.variance_after + share * rest * misfit_variance_ +
-                            lost * lost;
+                            lost * lost + drawn * drawn;
     const double off = static_cast<double>(place.series->share[i]) - share;
     sum += tamed(off * off / variance);
     // One logarithm for many frames; taken before the product runs out of a double's range.

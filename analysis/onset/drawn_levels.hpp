@@ -1,0 +1,12 @@
+#pragma once
+
+#include "analysis/onset/filmed_steps.hpp"
+
+namespace thumblight::onset {
+
+/// Standard deviation of a level that a coder draws, in shares of the step: read off the heights of
+/// `lamp`'s steps, which would all be the same if it drew them as they were. What moves the heights
+/// of `patch` too (the camera's own exposure) is left out.
+double level_error(const FilmedGroup& lamp, const FilmedGroup& patch, bool lossless);
+
+}  // namespace thumblight::onset
