@@ -72,7 +72,7 @@ double least_u_s(double exposure_s, double interval_s, std::size_t lamps) {
 /// Light rises along a ramp or along a decay. One that needs both is more likely light of another
 /// exposure, which both together mimic.
 double prior_of(const EdgeShape& shape) {
-  constexpr double kBoth = 2;
+  constexpr double kBoth = 1.2;
   constexpr double kTold_s = 3e-4;
   return -kBoth * std::expm1(-shape.ramp_s / kTold_s) * std::expm1(-shape.decay_s / kTold_s);
 }
@@ -183,6 +183,8 @@ ExposureProfile weigh_exposures(const std::vector<FilmedStep>& light,
     return profile.summary();
   }
   const auto [low, high] = open_range(lamp, search, best);
+  // Between the exposures looked at there may be a summit that none of them climbs to.
+  profile.look(best, best[kExposure], best[kExposure], 1);
   profile.look(best, low * search.interval_s, high * search.interval_s, kPoints);
   const ExposureProfile rough = profile.summary();
   const double around_s = profile.spacing_s();

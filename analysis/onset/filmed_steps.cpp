@@ -268,8 +268,8 @@ void skip_slow_end(FilmedStep& step) {
         *lit < *std::next(lit) - kAlike) {
       continue;
     }
-    std::for_each(lit, place.share.end(),
-                  [](float& share) { share = share > kNearly ? std::max(share, 1.0F) : share; });
+    std::replace_if(
+        lit, place.share.end(), [](float share) { return share > kNearly; }, 1.0F);
   }
 }
 
@@ -297,6 +297,7 @@ bool add_step(const Cut& cut, const std::vector<PlaceCells>& places, const Level
     series.y_px = places[p].y_px - cut.centre_y_px;
     series.width_px = places[p].width_px;
     series.height_px = places[p].height_px;
+    series.height = fits[p].height;
     series.share = fits[p].share;
     series.noise_before = persistence * fits[p].noise_before;
     series.noise_after = persistence * fits[p].noise_after;

@@ -35,8 +35,8 @@ FittedModel fit_pulses(VideoWork& work, const ModelSearch& search) {
 }
 
 /// What a rise leaves open that is looked at but briefly and seldom: its shape between the looks.
-/// It grows with the share of the time for which the shutter is closed; the factor is what
-/// rehearsed films of short exposures scatter by.
+/// It grows with the share of the time for which the shutter is closed, and moves all lights of a
+/// film alike; the factor is what rehearsed films of short exposures scatter by.
 double unseen_rise_s(double interval_s, double exposure_s) {
   constexpr double kFactor = 0.09;
   const double closed = std::max(0.0, 1 - exposure_s / interval_s);
@@ -45,8 +45,7 @@ double unseen_rise_s(double interval_s, double exposure_s) {
 
 FittedModel fit_steady(const VideoWork& work, const ModelSearch& search) {
   FittedModel fitted = fit_model(work.patch.steps, work.lamp.steps, search);
-  fitted.light.floor_s = std::hypot(
-      fitted.light.floor_s, unseen_rise_s(search.interval_s, fitted.light.model.exposure_s));
+  fitted.light.shared_floor_s = unseen_rise_s(search.interval_s, fitted.light.model.exposure_s);
   return fitted;
 }
 
@@ -98,6 +97,12 @@ void fit_film(VideoWork& work, const Request& request) {
   search.topped = search.lossless ? 0 : 0.02;
   search.level_error = level_error(work.lamp, work.patch, search.lossless);
   work.pulsed = is_pulsed(work.patch);
+  if (!work.pulsed && !search.lossless) {
+    share_height(work.patch, work.lamp);
+  }
+  if (!search.lossless) {
+    share_height(work.lamp, work.patch);
+  }
   work.fitted = work.pulsed ? fit_pulses(work, search) : fit_steady(work, search);
   add_film_doubts(work);
   work.readout =

@@ -41,6 +41,22 @@ void scan_slope(const ModelClimber& climber, ModelAxis axis, double stride,
   }
 }
 
+/// The best place to climb from that has another slope than `summit`, at its exposure or at others.
+ModelPoint beside(const ModelClimber& climber, const ModelPoint& summit, ModelAxis axis,
+                  double stride, double interval_s) {
+  std::pair<double, ModelPoint> best{-1e300, summit};
+  for (const double scale : {0.6, 1.0, 1.6}) {
+    for (const int strides : {-9, -7, -5, -3, -2, 2, 3, 5, 7, 9}) {
+      ModelPoint at = summit;
+      at[kExposure] = std::min(scale * summit[kExposure], interval_s);
+      at[axis] += strides * stride;
+      const double value = climber.value(at);
+      best = value > best.first ? std::pair{value, at} : best;
+    }
+  }
+  return best.second;
+}
+
 /// The best of several climbs, since exposure and rise trade against each other and dead time
 /// makes false summits. `rough` knows few steps and is quick, `fine` decides.
 ModelPoint best_start(const ModelClimber& rough, const ModelClimber& fine,
@@ -80,6 +96,15 @@ ModelPoint best_start(const ModelClimber& rough, const ModelClimber& fine,
   for (auto& climb : climbs) {
     const std::pair<double, ModelPoint> reached = climb.get();
     best = reached.first > best.first ? reached : best;
+  }
+  const double stride = 0.3 * best.second[kExposure] / reach_px;
+  const ModelPoint summit = best.second;
+  for (const ModelAxis axis : {kSlopeX, kSlopeY}) {
+    if (axis == kSlopeX ? search.sloped_x : search.sloped_y) {
+      const ModelPoint other = rough.climb(beside(rough, summit, axis, stride, search.interval_s));
+      const double value = fine.value(other);
+      best = value > best.first ? std::pair{value, other} : best;
+    }
   }
   return best.second;
 }

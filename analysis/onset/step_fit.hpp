@@ -11,12 +11,14 @@
 namespace thumblight::onset {
 
 /// One place of the patch over the frames around one step. `share` is the level in linear light,
-/// 0 before the step and 1 after it.
+/// 0 before the step and `settled` after it: 1, or what a coder leaves it at.
 struct PlaceSeries {
   double x_px = 0;  ///< from the centre of the region, in the stored picture
   double y_px = 0;
   double width_px = 0;
   double height_px = 0;
+  double height = 0;           ///< of the step, linear light
+  double settled = 1;          ///< where the level stands after the step
   std::vector<float> share;    ///< one a frame
   double noise_before = 0.01;  ///< standard deviation of `share` before the step ...
   double noise_after = 0.01;   ///< ... and after it

@@ -76,7 +76,7 @@ void StepLikelihood::add_place(const PlaceSeries& series, ModelResponses& respon
         place.cost_before[i] + log_before + tamed(share * share / place.variance_before);
   }
   for (std::size_t i = frames; i-- > 0;) {
-    const double rest = 1 - static_cast<double>(series.share[i]);
+    const double rest = series.settled - static_cast<double>(series.share[i]);
     place.cost_after[i] =
         place.cost_after[i + 1] + log_after + tamed(rest * rest / place.variance_after);
     place.cost_first[i] =
@@ -122,6 +122,7 @@ double StepLikelihood::cost(const Place& place, double begin_s) const {
   const EdgeResponse& response = *place.response;
   const std::size_t first = first_frame_from(begin_s + response.first_s());
   const std::size_t last = first_frame_from(begin_s + response.last_s());
+  const double settled = place.series->settled;
   double sum = place.cost_before[first] + place.cost_first[last];
   double product = 1;
   for (std::size_t i = first; i < last; ++i) {
@@ -133,7 +134,7 @@ double StepLikelihood::cost(const Place& place, double begin_s) const {
     const double variance = rest * rest * place.variance_before +
                             share * share * place.variance_after + share * rest * misfit_variance_ +
                             lost * lost + drawn * drawn;
-    const double off = static_cast<double>(place.series->share[i]) - share;
+    const double off = static_cast<double>(place.series->share[i]) - std::min(share, settled);
     sum += tamed(off * off / variance);
     // One logarithm for many frames; taken before the product runs out of a double's range.
     product *= variance;

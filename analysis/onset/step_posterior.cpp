@@ -16,7 +16,7 @@ double mean_exp(double a, double b) {
 
 StepPosterior::StepPosterior(const StepLikelihood& likelihood, double first, double last)
     : likelihood_(likelihood) {
-  constexpr int kCoarse = 40;
+  constexpr int kCoarse = 28;
   samples_.reserve(256);
   for (int i = 0; i <= kCoarse; ++i) {
     take(first + (last - first) * i / kCoarse);
@@ -50,7 +50,7 @@ void StepPosterior::sort() {
 
 /// The best local maxima, at most three.
 std::vector<std::size_t> StepPosterior::peaks() const {
-  constexpr double kHopeless = 20;
+  constexpr double kHopeless = 12;
   std::vector<std::size_t> found;
   for (std::size_t i = 1; i + 1 < samples_.size(); ++i) {
     if (samples_[i].log >= samples_[i - 1].log && samples_[i].log > samples_[i + 1].log &&
@@ -73,7 +73,7 @@ void StepPosterior::climb(double low, double high) {
   double log_a = samples_.back().log;
   take(b);
   double log_b = samples_.back().log;
-  for (int i = 0; i < 8; ++i) {
+  for (int i = 0; i < 5; ++i) {
     const bool left = log_a > log_b;
     (left ? high : low) = left ? b : a;
     (left ? b : a) = left ? a : b;

@@ -86,7 +86,8 @@ SystematicMisfit measure_misfit(const std::vector<FilmedStep>& steps, const Step
         const double variance = rest * rest * place.noise_before * place.noise_before +
                                 share * share * place.noise_after * place.noise_after +
                                 4 * share * rest * model.misfit * model.misfit;
-        deviations.add(way, static_cast<double>(place.share[i]) - share, variance);
+        deviations.add(way, static_cast<double>(place.share[i]) - std::min(share, place.settled),
+                       variance);
       }
     }
     all.push_back(deviations);
@@ -103,7 +104,7 @@ double settling_error(const std::vector<FilmedStep>& steps, double interval_s) {
       for (std::size_t i = 0; i < step.start_s.size(); ++i) {
         const double after_s = step.start_s[i] - step.about_s;
         if (after_s > 1.05 * interval_s && after_s < 3.1 * interval_s) {
-          const double off = 1 - static_cast<double>(place.share[i]);
+          const double off = place.settled - static_cast<double>(place.share[i]);
           squares += std::min(off * off, 0.01);
           noise += place.noise_after * place.noise_after;
           count += 1;

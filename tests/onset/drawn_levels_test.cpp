@@ -40,7 +40,7 @@ TEST_CASE("neither a few odd steps nor a drift are the coder's error") {
   for (std::size_t i = 0; i < heights.size(); ++i) {
     heights[i] *= 1 - 0.002 * static_cast<double>(i);
   }
-  CHECK(level_error(with_heights(heights), {}, false) < 0.014);
+  CHECK(level_error(with_heights(heights), {}, false) < 0.02);
 }
 
 TEST_CASE("what moves lamp and patch alike is the camera's exposure") {
