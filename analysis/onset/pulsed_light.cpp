@@ -1,9 +1,12 @@
 #include "analysis/onset/pulsed_light.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <cstddef>
+#include <numeric>
 
 #include "analysis/onset/level_model.hpp"
+#include "analysis/onset/quantile.hpp"
 
 namespace thumblight::onset {
 namespace {
@@ -37,6 +40,48 @@ bool sum_first_pulse(PlaceSeries& place) {
   place.noise_before = std::max(0.02, place.noise_before / static_cast<double>(total));
   place.noise_after = place.noise_before;
   return true;
+}
+
+/// The pulses of one place after a step: what was seen of each (linear light, summed over its
+/// frames), and at which frame each began.
+struct PulseTrain {
+  std::vector<double> sums;
+  std::vector<std::size_t> begins;
+};
+
+PulseTrain pulses_of(const FilmedStep& step, const PlaceSeries& place) {
+  const float dark = kFaded * brightest(place);
+  PulseTrain train;
+  bool lit = false;
+  for (std::size_t i = 0; i < place.share.size(); ++i) {
+    const bool was_lit = lit;
+    lit = place.share[i] > dark && step.start_s[i] > step.about_s;
+    if (lit && !was_lit) {
+      train.sums.push_back(0);
+      train.begins.push_back(i);
+    }
+    if (lit) {
+      train.sums.back() += place.height * static_cast<double>(place.share[i]);
+    }
+  }
+  return train;
+}
+
+/// Mean of what is seen of a refresh's pulse, those that are not seen at all counted too; empty
+/// where the pulses cannot be counted.
+std::optional<double> mean_pulse(const FilmedStep& step, const PulseTrain& train) {
+  constexpr std::size_t kEnough = 5;
+  if (train.begins.size() < kEnough) {
+    return std::nullopt;
+  }
+  std::vector<double> gaps_s;
+  for (std::size_t i = 1; i < train.begins.size(); ++i) {
+    gaps_s.push_back(step.start_s[train.begins[i]] - step.start_s[train.begins[i - 1]]);
+  }
+  const double all_s = step.start_s[train.begins.back()] - step.start_s[train.begins.front()];
+  const double refreshes = std::round(all_s / quantile_of(gaps_s, 0.5));
+  // The last pulse may be cut short by the end of the step.
+  return std::accumulate(train.sums.begin(), train.sums.end() - 1, 0.0) / refreshes;
 }
 
 }  // namespace
@@ -73,6 +118,36 @@ std::vector<FilmedStep> first_pulses(const FilmedGroup& group, double exposure_s
     steps.push_back(std::move(step));
   }
   return steps;
+}
+
+std::optional<PulseExposure> exposure_by_pulses(const FilmedGroup& group) {
+  constexpr std::size_t kEnough = 20;
+  constexpr double kWhole = 0.9;  // of the pulses: at least a tenth is caught whole
+  constexpr double kLeast_u = 0.02;
+  std::vector<double> sums;
+  std::vector<double> means;
+  for (const FilmedStep& step : group.steps) {
+    for (const PlaceSeries& place : step.places) {
+      const PulseTrain train = pulses_of(step, place);
+      if (const std::optional<double> mean = mean_pulse(step, train)) {
+        means.push_back(*mean);
+        sums.insert(sums.end(), train.sums.begin(), train.sums.end() - 1);
+      }
+    }
+  }
+  if (means.size() < kEnough) {
+    return std::nullopt;
+  }
+  const double whole = quantile_of(sums, kWhole);
+  const auto n = static_cast<double>(means.size());
+  const double mean = std::accumulate(means.begin(), means.end(), 0.0) / n;
+  double squares = 0;
+  for (const double each : means) {
+    squares += (each - mean) * (each - mean);
+  }
+  // Places of one step see the same refreshes.
+  const double scatter = std::sqrt(squares / n / static_cast<double>(group.steps.size()));
+  return PulseExposure{std::min(mean / whole, 1.0), std::hypot(scatter / whole, kLeast_u)};
 }
 
 }  // namespace thumblight::onset

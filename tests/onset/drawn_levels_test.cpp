@@ -62,3 +62,45 @@ TEST_CASE("no error is thought to be none, and few steps tell nothing") {
   CHECK(level_error(with_heights({0.5, 0.9}), {}, false) == Approx(0.015));
   CHECK(level_error({}, {}, true) == Approx(0.003));
 }
+
+TEST_CASE("steps that stop short are measured against the full height of those about them") {
+  // A coder leaves every other step standing 3 % short.
+  FilmedGroup group;
+  for (std::size_t i = 0; i < 12; ++i) {
+    FilmedStep step;
+    PlaceSeries place;
+    place.height = i % 2 == 0 ? 0.6 : 0.6 * 0.97;
+    place.share = {0, 0, 0.5, 1, 1};
+    step.places.push_back(place);
+    group.steps.push_back(step);
+    group.heights.push_back(place.height);
+  }
+  share_height(group, {});
+  for (std::size_t i = 0; i < 12; ++i) {
+    const PlaceSeries& place = group.steps[i].places[0];
+    const double ratio = i % 2 == 0 ? 1 : 0.97;
+    CHECK(place.settled == Approx(ratio));
+    CHECK(static_cast<double>(place.share[2]) == Approx(0.5 * ratio));
+    CHECK(static_cast<double>(place.share[4]) == Approx(ratio));
+  }
+}
+
+TEST_CASE("heights that change with the camera's exposure stay as they are") {
+  FilmedGroup patch;
+  FilmedGroup lamp;
+  for (std::size_t i = 0; i < 12; ++i) {
+    const double gain = 1 + 0.04 * static_cast<double>(i % 3);
+    FilmedStep step;
+    PlaceSeries place;
+    place.height = 0.6 * gain;
+    place.share = {0, 0.5, 1};
+    step.places.push_back(place);
+    patch.steps.push_back(step);
+    patch.heights.push_back(0.6 * gain);
+    lamp.heights.push_back(0.4 * gain);
+  }
+  share_height(patch, lamp);
+  for (const FilmedStep& step : patch.steps) {
+    CHECK(step.places[0].settled == 1);
+  }
+}
