@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <boost/math/distributions/binomial.hpp>
 #include <boost/math/distributions/normal.hpp>
+#include <boost/math/distributions/poisson.hpp>
 #include <cmath>
 
 namespace thumblight::test {
@@ -19,12 +20,18 @@ double growth(const CameraSettings& camera) {
   return std::max(1.0, 240 / camera.nominal_hz);
 }
 
-/// Standard deviation that missing or repeated frames bring: a step that falls into a hole, one
-/// frame and its dead time long, is known to no better than that.
-double holes_sd_s(const CameraSettings& camera) {
+/// Standard deviation that missing or repeated frames bring to `steps` of them: one that falls into
+/// a hole, one frame and its dead time long, is known to no better than that. As many may fall into
+/// holes as do in 97.5 % of all films.
+double holes_sd_s(const CameraSettings& camera, int steps) {
   const double frame_s = 1 / camera.nominal_hz;
   const double hole_s = frame_s + (1 - camera.exposure_share) * frame_s;
-  return hole_s * std::sqrt((camera.dropped + camera.doubled) * hole_s / frame_s / 12);
+  const double expected = steps * (camera.dropped + camera.doubled) * hole_s / frame_s;
+  if (expected <= 0) {
+    return 0;
+  }
+  const boost::math::poisson_distribution<> falling(expected);
+  return hole_s * std::sqrt(boost::math::quantile(falling, 0.975) / steps / 12);
 }
 
 void check(const Tally& tally, const char* kind, const Condition& condition,
@@ -35,7 +42,7 @@ void check(const Tally& tally, const char* kind, const Condition& condition,
   if (std::abs(tally.bias_s()) > std::max(allowed_bias_s(condition.settings), 2 * stated_s)) {
     broken.push_back(name + " bias");
   }
-  if (tally.sd_s() > std::max(allowed_sd_s(condition.settings), stated_s)) {
+  if (tally.sd_s() > std::max(allowed_sd_s(condition.settings, tally.n()), stated_s)) {
     broken.push_back(name + " SD");
   }
   if (!covers_honestly(tally.share(), tally.independent())) {
@@ -56,13 +63,13 @@ double allowed_bias_s(const Settings& settings) {
   return kBias_s * growth(settings.camera);
 }
 
-double allowed_sd_s(const Settings& settings) {
+double allowed_sd_s(const Settings& settings, int steps) {
   const CameraSettings& camera = settings.camera;
   const double dead_s = (1 - camera.exposure_share) / camera.nominal_hz;
   const double whole = camera.exposure_share >= 0.8
                            ? 3e-4 * growth(camera)
                            : dead_s / std::sqrt(12.0) + 2e-4 * growth(camera);
-  return std::hypot(whole, holes_sd_s(camera));
+  return std::hypot(whole, holes_sd_s(camera, steps));
 }
 
 bool covers_honestly(double share, double independent) {

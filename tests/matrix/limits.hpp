@@ -9,9 +9,9 @@
 /// What every cell of the matrix promises.
 namespace thumblight::test {
 
-/// Greatest bias and standard deviation of light and lamp, in seconds.
+/// Greatest bias and standard deviation of `steps` lights or lamps, in seconds.
 double allowed_bias_s(const rehearsal::Settings& settings);
-double allowed_sd_s(const rehearsal::Settings& settings);
+double allowed_sd_s(const rehearsal::Settings& settings, int steps);
 
 /// Whether a share from 93 to 99 % is believable where this share of so many independent instants
 /// lies within two standard uncertainties: its exact 95 % interval (Clopper and Pearson 1934)
