@@ -7,19 +7,16 @@ namespace thumblight::onset {
 namespace {
 
 /// Squared deviation, in variances, tamed so that one spoilt frame cannot drag the instant.
-double tamed(double square) {
+double tamed(double square, double variance) {
   constexpr double kWorst = 60;
-  return square / (1 + square / kWorst);
+  return kWorst * square / (kWorst * variance + square);
 }
 
 /// Standard deviation of a level that `rest` is missing at: a coder that skips differences below
 /// about `topped` draws it as the end.
 double lost_near_end(double rest, double topped) {
-  if (topped <= 0) {
-    return 0;
-  }
-  const double in_skips = rest / (2 * topped);
-  return rest / (1 + in_skips * in_skips);
+  const double reach = 4 * topped * topped;
+  return topped <= 0 ? 0 : rest * reach / (reach + rest * rest);
 }
 
 /// Standard deviation of a half-lit level whose coder errs by `error` in full levels. It errs by so
@@ -73,14 +70,14 @@ void StepLikelihood::add_place(const PlaceSeries& series, ModelResponses& respon
   for (std::size_t i = 0; i < frames; ++i) {
     const double share = static_cast<double>(series.share[i]);
     place.cost_before[i + 1] =
-        place.cost_before[i] + log_before + tamed(share * share / place.variance_before);
+        place.cost_before[i] + log_before + tamed(share * share, place.variance_before);
   }
   for (std::size_t i = frames; i-- > 0;) {
     const double rest = series.settled - static_cast<double>(series.share[i]);
     place.cost_after[i] =
-        place.cost_after[i + 1] + log_after + tamed(rest * rest / place.variance_after);
+        place.cost_after[i + 1] + log_after + tamed(rest * rest, place.variance_after);
     place.cost_first[i] =
-        place.cost_after[i + 1] + log_first + tamed(rest * rest / place.variance_first);
+        place.cost_after[i + 1] + log_first + tamed(rest * rest, place.variance_first);
   }
   places_.push_back(std::move(place));
 }
@@ -135,7 +132,7 @@ double StepLikelihood::cost(const Place& place, double begin_s) const {
                             share * share * place.variance_after + share * rest * misfit_variance_ +
                             lost * lost + drawn * drawn;
     const double off = static_cast<double>(place.series->share[i]) - std::min(share, settled);
-    sum += tamed(off * off / variance);
+    sum += tamed(off * off, variance);
     // One logarithm for many frames; taken before the product runs out of a double's range.
     product *= variance;
     if (product < 1e-250) {

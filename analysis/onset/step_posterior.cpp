@@ -6,10 +6,9 @@
 namespace thumblight::onset {
 namespace {
 
-/// Mean of exp over a stretch on which the logarithm goes straight from `a` to `b`.
-double mean_exp(double a, double b) {
-  const double rise = b - a;
-  return std::abs(rise) < 1e-6 ? std::exp((a + b) / 2) : (std::exp(b) - std::exp(a)) / rise;
+/// Mean of a weight over a stretch on which its logarithm rises straight by `rise`.
+double mean_weight(double low, double high, double rise) {
+  return std::abs(rise) < 1e-6 ? (low + high) / 2 : (high - low) / rise;
 }
 
 }  // namespace
@@ -39,13 +38,26 @@ StepPosterior::StepPosterior(const StepLikelihood& likelihood, double first, dou
 }
 
 void StepPosterior::take(double place) {
-  samples_.push_back({place, likelihood_(place)});
+  samples_.push_back({place, likelihood_(place), 0});
   best_ = std::max(best_, samples_.back().log);
 }
 
 void StepPosterior::sort() {
   std::sort(samples_.begin(), samples_.end(),
             [](const Sample& a, const Sample& b) { return a.place < b.place; });
+}
+
+/// Puts the samples from `added` on, in order themselves, among those before them.
+void StepPosterior::merge_from(std::size_t added) {
+  std::inplace_merge(samples_.begin(), samples_.begin() + static_cast<std::ptrdiff_t>(added),
+                     samples_.end(),
+                     [](const Sample& a, const Sample& b) { return a.place < b.place; });
+}
+
+void StepPosterior::weigh() {
+  for (Sample& sample : samples_) {
+    sample.weight = std::exp(sample.log - best_);
+  }
 }
 
 /// The best local maxima, at most three.
@@ -91,12 +103,13 @@ void StepPosterior::refine() {
   constexpr double kEven = 0.35;
   constexpr double kLittle = 2e-3;
   for (int round = 0; round < kRounds; ++round) {
+    weigh();
     const double whole = total();
     const std::size_t known = samples_.size();
     for (std::size_t i = 0; i + 1 < known; ++i) {
       const double change = std::abs(samples_[i + 1].log - samples_[i].log);
       const double width = samples_[i + 1].place - samples_[i].place;
-      const double most = width * std::exp(std::max(samples_[i].log, samples_[i + 1].log) - best_);
+      const double most = width * std::max(samples_[i].weight, samples_[i + 1].weight);
       if ((change > kEven && most > kLittle * whole) || most > 0.1 * whole) {
         take(samples_[i].place + width / 2);
       }
@@ -104,14 +117,16 @@ void StepPosterior::refine() {
     if (samples_.size() == known) {
       return;
     }
-    sort();
+    merge_from(known);
   }
+  weigh();
 }
 
 /// Of the likelihood between sample `i` and the next, relative to the best.
 double StepPosterior::mass(std::size_t i) const {
   return (samples_[i + 1].place - samples_[i].place) *
-         mean_exp(samples_[i].log - best_, samples_[i + 1].log - best_);
+         mean_weight(samples_[i].weight, samples_[i + 1].weight,
+                     samples_[i + 1].log - samples_[i].log);
 }
 
 double StepPosterior::total() const {

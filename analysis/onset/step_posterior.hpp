@@ -23,10 +23,13 @@ class StepPosterior {
   struct Sample {
     double place = 0;
     double log = 0;
+    double weight = 0;  ///< relative to the best, once weighed
   };
 
   void take(double place);
   void sort();
+  void merge_from(std::size_t added);
+  void weigh();
   std::vector<std::size_t> peaks() const;
   void climb(double low, double high);
   void refine();
