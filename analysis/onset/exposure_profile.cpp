@@ -71,7 +71,7 @@ double least_u_s(double exposure_s, double interval_s, std::size_t lamps) {
 
 /// Light rises along a ramp or along a decay. One that needs both is more likely light of another
 /// exposure, which both together mimic.
-double prior_of(const EdgeShape& shape) {
+double prior_of_both(const EdgeShape& shape) {
   constexpr double kBoth = 1.2;
   constexpr double kTold_s = 3e-4;
   return -kBoth * std::expm1(-shape.ramp_s / kTold_s) * std::expm1(-shape.decay_s / kTold_s);
@@ -144,7 +144,7 @@ class Profile {
     // Where light is short, and it is at such rates, cameras expose as long as the frame lasts.
     constexpr double kWholeIsUsual = 1.1;  // a weight of three
     const double prior =
-        (is_whole(exposure_s) ? kWholeIsUsual : 0) + prior_of(EdgeShape{at[kRamp], at[kDecay]});
+        (is_whole(exposure_s) ? kWholeIsUsual : 0) + prior_of_both({at[kRamp], at[kDecay]});
     all_.push_back({at, climber.value(at) + prior});
     return at;
   }

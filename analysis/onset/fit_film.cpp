@@ -63,7 +63,7 @@ FittedModel fit_pulses(VideoWork& work, const ModelSearch& search) {
   fitted.light.shared_floor_s = std::hypot(0.02 * search.interval_s, exposure.u_s);
   fitted.lamp = by_lamp.lamp;
   StepModel other = fitted.lamp.model;
-  other.exposure_s = exposure.time_s - exposure.u_s;
+  other.exposure_s = std::max(0.02 * search.interval_s, exposure.time_s - exposure.u_s);
   fitted.lamp.shifted.push_back(other);
   fitted.exposure_u_s = exposure.u_s;
   return fitted;
@@ -132,10 +132,8 @@ void fit_film(VideoWork& work, const Request& request) {
   search.topped = search.lossless ? 0 : 0.02;
   search.level_error = level_error(work.lamp, work.patch, search.lossless);
   work.pulsed = is_pulsed(work.patch);
-  if (!work.pulsed && !search.lossless) {
+  if (!search.lossless && !work.pulsed) {
     share_height(work.patch, work.lamp);
-  }
-  if (!search.lossless) {
     share_height(work.lamp, work.patch);
   }
   work.fitted = work.pulsed ? fit_pulses(work, search) : fit_steady(work, search);

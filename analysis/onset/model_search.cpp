@@ -69,10 +69,6 @@ double sum_of_evidence(const std::vector<FilmedStep>& steps, const StepModel& mo
   return half.get() + rest;
 }
 
-}  // namespace
-
-namespace {
-
 /// A rise is claimed only where the levels ask for one: exposure and ramp look much alike.
 double prior_of(const EdgeShape& shape) {
   constexpr double kTold_s = 3e-4;
