@@ -78,8 +78,8 @@ double least_u_s(double exposure_s, double interval_s, std::size_t lamps) {
 /// exposure, which both together mimic.
 double prior_of_both(const EdgeShape& shape) {
   constexpr double kBoth = 1.2;
-  constexpr double kTold_s = 3e-4;
-  return -kBoth * std::expm1(-shape.ramp_s / kTold_s) * std::expm1(-shape.decay_s / kTold_s);
+  return -kBoth * std::expm1(-shape.ramp_s / kToldRise_s) *
+         std::expm1(-shape.decay_s / kToldRise_s);
 }
 
 /// A model climbed to at each of several exposures, and how likely it is.

@@ -6,6 +6,7 @@
 #include <optional>
 
 #include "analysis/onset/drawn_levels.hpp"
+#include "analysis/onset/estimate.hpp"
 #include "analysis/onset/pulsed_light.hpp"
 
 namespace thumblight::onset {
@@ -18,54 +19,41 @@ std::ptrdiff_t half_lit_frames(const FilmedStep& step, float margin) {
                        [margin](float each) { return each > margin && each < 1 - margin; });
 }
 
-/// An exposure with its doubt.
-struct Exposure {
-  double time_s = 0;
-  double u_s = 0;
-};
-
-Exposure combined(const Exposure& a, const Exposure& b) {
-  const double weight_a = 1 / (a.u_s * a.u_s);
-  const double weight_b = 1 / (b.u_s * b.u_s);
-  const double sum = weight_a + weight_b;
-  return {(weight_a * a.time_s + weight_b * b.time_s) / sum, 1 / std::sqrt(sum)};
-}
-
-/// The exposure of a film of pulses: what is stated, or what lamps and pulses tell.
-Exposure exposure_of_pulses(const VideoWork& work, const ModelSearch& search) {
+/// The exposure of a film of pulses as a share of the interval: what is stated, or what lamps and
+/// pulses tell.
+Estimate exposure_of_pulses(const VideoWork& work, const ModelSearch& search) {
   if (search.exposure_s) {
-    return {*search.exposure_s, 0};
+    return {*search.exposure_s / search.interval_s, 0};
   }
-  constexpr double kAny = 0.29;  // rectangular, from nothing to the whole interval
-  Exposure exposure{search.interval_s, kAny * search.interval_s};
+  Estimate exposure{1, 0.29};  // rectangular, from nothing to the whole interval
   if (!work.lamp.steps.empty()) {
     const FittedModel by_lamp = fit_model({}, work.lamp.steps, search);
-    exposure = {by_lamp.lamp.model.exposure_s, by_lamp.exposure_u_s};
+    exposure = {by_lamp.lamp.model.exposure_s / search.interval_s,
+                by_lamp.exposure_u_s / search.interval_s};
   }
-  if (const std::optional<PulseExposure> pulses = exposure_by_pulses(work.patch)) {
-    exposure =
-        combined(exposure, {pulses->share * search.interval_s, pulses->u * search.interval_s});
-  }
-  return exposure;
+  const std::optional<Estimate> by_pulses = exposure_by_pulses(work.patch);
+  return by_pulses ? joined(exposure, *by_pulses) : exposure;
 }
 
 /// Pulses are fitted by themselves, once the exposure is known.
 FittedModel fit_pulses(VideoWork& work, const ModelSearch& search) {
-  const Exposure exposure = exposure_of_pulses(work, search);
+  const Estimate share = exposure_of_pulses(work, search);
+  const double exposure_s = share.value * search.interval_s;
+  const double exposure_u_s = share.u * search.interval_s;
   ModelSearch known = search;
-  known.exposure_s = exposure.time_s;
+  known.exposure_s = exposure_s;
   const FittedModel by_lamp = fit_model({}, work.lamp.steps, known);
-  work.patch.steps = first_pulses(work.patch, exposure.time_s);
+  work.patch.steps = first_pulses(work.patch, exposure_s);
   ModelSearch instant = search;
   instant.exposure_s = 0.01 * search.interval_s;
   FittedModel fitted = fit_model(work.patch.steps, {}, instant);
   // The pulse is placed to within a part of the dead time between two exposures.
-  fitted.light.shared_floor_s = std::hypot(0.02 * search.interval_s, exposure.u_s);
+  fitted.light.shared_floor_s = std::hypot(0.02 * search.interval_s, exposure_u_s);
   fitted.lamp = by_lamp.lamp;
   StepModel other = fitted.lamp.model;
-  other.exposure_s = std::max(0.02 * search.interval_s, exposure.time_s - exposure.u_s);
+  other.exposure_s = std::max(0.02 * search.interval_s, exposure_s - exposure_u_s);
   fitted.lamp.shifted.push_back(other);
-  fitted.exposure_u_s = exposure.u_s;
+  fitted.exposure_u_s = exposure_u_s;
   return fitted;
 }
 

@@ -71,8 +71,7 @@ double sum_of_evidence(const std::vector<FilmedStep>& steps, const StepModel& mo
 
 /// A rise is claimed only where the levels ask for one: exposure and ramp look much alike.
 double prior_of(const EdgeShape& shape) {
-  constexpr double kTold_s = 3e-4;
-  return std::expm1(-shape.ramp_s / kTold_s) + 0.6 * std::expm1(-shape.decay_s / kTold_s);
+  return std::expm1(-shape.ramp_s / kToldRise_s) + 0.6 * std::expm1(-shape.decay_s / kToldRise_s);
 }
 
 }  // namespace

@@ -14,6 +14,9 @@ namespace thumblight::onset {
 enum ModelAxis : std::size_t { kExposure, kRamp, kDecay, kSlopeX, kSlopeY, kMisfit, kModelAxes };
 using ModelPoint = std::array<double, kModelAxes>;
 
+/// A ramp or a decay well above this is a rise that the levels tell.
+constexpr double kToldRise_s = 3e-4;
+
 StepModel light_model(const ModelPoint& at, double topped);
 StepModel lamp_model(const ModelPoint& at, const ModelSearch& search);
 

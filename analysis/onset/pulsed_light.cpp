@@ -120,7 +120,7 @@ std::vector<FilmedStep> first_pulses(const FilmedGroup& group, double exposure_s
   return steps;
 }
 
-std::optional<PulseExposure> exposure_by_pulses(const FilmedGroup& group) {
+std::optional<Estimate> exposure_by_pulses(const FilmedGroup& group) {
   constexpr std::size_t kEnough = 20;
   constexpr double kWhole = 0.9;  // of the pulses: at least a tenth is caught whole
   constexpr double kLeast_u = 0.02;
@@ -147,7 +147,7 @@ std::optional<PulseExposure> exposure_by_pulses(const FilmedGroup& group) {
   }
   // Places of one step see the same refreshes.
   const double scatter = std::sqrt(squares / n / static_cast<double>(group.steps.size()));
-  return PulseExposure{std::min(mean / whole, 1.0), std::hypot(scatter / whole, kLeast_u)};
+  return Estimate{std::min(mean / whole, 1.0), std::hypot(scatter / whole, kLeast_u)};
 }
 
 }  // namespace thumblight::onset

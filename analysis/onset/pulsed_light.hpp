@@ -1,5 +1,6 @@
 #pragma once
 
+#include "analysis/onset/estimate.hpp"
 #include "analysis/onset/filmed_steps.hpp"
 
 /// Light that comes in pulses, one a refresh: a tube whose phosphor fades within a millisecond or
@@ -14,15 +15,9 @@ bool is_pulsed(const FilmedGroup& group);
 /// is to be fitted as if it had been exposed for an instant.
 std::vector<FilmedStep> first_pulses(const FilmedGroup& group, double exposure_s);
 
-/// Part of the frame's time for which the shutter is open, as a tube's pulses tell it.
-struct PulseExposure {
-  double share = 0;
-  double u = 0;
-};
-
-/// Pulses that fall between two exposures are lost, wholly or in part: what is seen of all of them
-/// over what is seen of one that is caught whole is the exposure's share. Empty where too few can
-/// be told apart.
-std::optional<PulseExposure> exposure_by_pulses(const FilmedGroup& group);
+/// Share of the frame's time for which the shutter is open. Pulses that fall between two exposures
+/// are lost, wholly or in part: what is seen of all of them over what is seen of one that is caught
+/// whole is that share. Empty where too few can be told apart.
+std::optional<Estimate> exposure_by_pulses(const FilmedGroup& group);
 
 }  // namespace thumblight::onset

@@ -29,45 +29,74 @@ std::vector<FilmedStep> sample_of(const std::vector<FilmedStep>& steps, std::siz
   return sample;
 }
 
-/// Tries slopes beside the guess, which dead time between exposures may have led astray.
-void scan_slope(const ModelClimber& climber, ModelAxis axis, double stride,
-                std::pair<double, ModelPoint>& best) {
-  const ModelPoint centre = best.second;
-  for (int i = -9; i <= 9; ++i) {
-    ModelPoint at = centre;
-    at[axis] += i * stride;
-    const double value = climber.value(at);
-    best = value > best.first ? std::pair{value, at} : best;
-  }
+/// A model and the logarithm of its likelihood.
+using Valued = std::pair<double, ModelPoint>;
+
+void keep_better(const ModelClimber& climber, const ModelPoint& at, Valued& best) {
+  const double value = climber.value(at);
+  best = value > best.first ? Valued{value, at} : best;
 }
 
-/// The best place to climb from that has another slope than `summit`, at its exposure or at others.
-ModelPoint beside(const ModelClimber& climber, const ModelPoint& summit, ModelAxis axis,
-                  double stride, double interval_s) {
-  std::pair<double, ModelPoint> best{-1e300, summit};
-  for (const double scale : {0.6, 1.0, 1.6}) {
-    for (const int strides : {-9, -7, -5, -3, -2, 2, 3, 5, 7, 9}) {
-      ModelPoint at = summit;
-      at[kExposure] = std::min(scale * summit[kExposure], interval_s);
-      at[axis] += strides * stride;
-      const double value = climber.value(at);
-      best = value > best.first ? std::pair{value, at} : best;
-    }
-  }
-  return best.second;
-}
-
-/// The best of several climbs, since exposure and rise trade against each other and dead time
-/// makes false summits. `rough` knows few steps and is quick, `fine` decides.
-ModelPoint best_start(const ModelClimber& rough, const ModelClimber& fine,
-                      const std::vector<FilmedStep>& light, const ModelSearch& search) {
+/// The light's places lie at most this far from the centre.
+double reach_of(const std::vector<FilmedStep>& light) {
   double reach_px = 1;
   for (const FilmedStep& step : light) {
     for (const PlaceSeries& place : step.places) {
       reach_px = std::max({reach_px, std::abs(place.x_px), std::abs(place.y_px)});
     }
   }
-  std::vector<std::pair<double, ModelPoint>> starts;
+  return reach_px;
+}
+
+/// By how much slopes are varied: the outermost places then move by a part of the exposure.
+double slope_stride(const ModelPoint& at, double reach_px) {
+  return 0.3 * at[kExposure] / reach_px;
+}
+
+/// Tries slopes beside the guess, which dead time between exposures may have led astray.
+void scan_slope(const ModelClimber& climber, ModelAxis axis, double stride, Valued& best) {
+  const ModelPoint centre = best.second;
+  for (int i = -9; i <= 9; ++i) {
+    ModelPoint at = centre;
+    at[axis] += i * stride;
+    keep_better(climber, at, best);
+  }
+}
+
+/// The best place to climb from that has another slope than `summit`, at its exposure or at others.
+ModelPoint beside(const ModelClimber& climber, const ModelPoint& summit, ModelAxis axis,
+                  double stride, double interval_s) {
+  Valued best{-1e300, summit};
+  for (const double scale : {0.6, 1.0, 1.6}) {
+    for (const int strides : {-9, -7, -5, -3, -2, 2, 3, 5, 7, 9}) {
+      ModelPoint at = summit;
+      at[kExposure] = std::min(scale * summit[kExposure], interval_s);
+      at[axis] += strides * stride;
+      keep_better(climber, at, best);
+    }
+  }
+  return best.second;
+}
+
+/// A summit of another slope may be the higher one: climbs from beside it.
+void look_beside(const ModelClimber& rough, const ModelClimber& fine, const ModelSearch& search,
+                 double reach_px, Valued& best) {
+  const ModelPoint summit = best.second;
+  const double stride = slope_stride(summit, reach_px);
+  for (const ModelAxis axis : {kSlopeX, kSlopeY}) {
+    if (axis == kSlopeX ? search.sloped_x : search.sloped_y) {
+      const ModelPoint from = beside(rough, summit, axis, stride, search.interval_s);
+      keep_better(fine, rough.climb(from), best);
+    }
+  }
+}
+
+/// The best of several climbs, since exposure and rise trade against each other and dead time
+/// makes false summits. `rough` knows few steps and is quick, `fine` decides.
+ModelPoint best_start(const ModelClimber& rough, const ModelClimber& fine,
+                      const std::vector<FilmedStep>& light, const ModelSearch& search) {
+  const double reach_px = reach_of(light);
+  std::vector<Valued> starts;
   for (const ModelPoint& at : model_starts(light, search)) {
     starts.emplace_back(rough.value(at), at);
   }
@@ -75,8 +104,8 @@ ModelPoint best_start(const ModelClimber& rough, const ModelClimber& fine,
             [](const auto& a, const auto& b) { return a.first > b.first; });
   constexpr std::size_t kClimbs = 4;
   starts.resize(std::min(starts.size(), kClimbs));
-  const auto climb_from = [&](std::pair<double, ModelPoint> local) {
-    const double stride = 0.3 * local.second[kExposure] / reach_px;
+  const auto climb_from = [&](Valued local) {
+    const double stride = slope_stride(local.second, reach_px);
     if (search.sloped_x) {
       scan_slope(rough, kSlopeX, stride, local);
     }
@@ -84,28 +113,20 @@ ModelPoint best_start(const ModelClimber& rough, const ModelClimber& fine,
       scan_slope(rough, kSlopeY, stride, local);
     }
     const ModelPoint summit = rough.climb(local.second);
-    return std::pair{fine.value(summit), summit};
+    return Valued{fine.value(summit), summit};
   };
   // Decoding is over by now: the climbs share the processors.
-  std::vector<std::future<std::pair<double, ModelPoint>>> climbs;
+  std::vector<std::future<Valued>> climbs;
   climbs.reserve(starts.size());
   for (const auto& start : starts) {
     climbs.push_back(std::async(std::launch::async, climb_from, start));
   }
-  std::pair<double, ModelPoint> best{-1e300, {}};
+  Valued best{-1e300, {}};
   for (auto& climb : climbs) {
-    const std::pair<double, ModelPoint> reached = climb.get();
+    const Valued reached = climb.get();
     best = reached.first > best.first ? reached : best;
   }
-  const double stride = 0.3 * best.second[kExposure] / reach_px;
-  const ModelPoint summit = best.second;
-  for (const ModelAxis axis : {kSlopeX, kSlopeY}) {
-    if (axis == kSlopeX ? search.sloped_x : search.sloped_y) {
-      const ModelPoint other = rough.climb(beside(rough, summit, axis, stride, search.interval_s));
-      const double value = fine.value(other);
-      best = value > best.first ? std::pair{value, other} : best;
-    }
-  }
+  look_beside(rough, fine, search, reach_px, best);
   return best.second;
 }
 
@@ -158,7 +179,9 @@ void add_doubt(FittedModel& fitted, const StepModel& light, const StepModel& lam
   add(fitted.slope_x_u, light.slope_x - best.slope_x);
   add(fitted.slope_y_u, light.slope_y - best.slope_y);
   fitted.light.shifted.push_back(light);
-  fitted.lamp.shifted.push_back(lamp);
+  if (lamp.exposure_s != fitted.lamp.model.exposure_s) {
+    fitted.lamp.shifted.push_back(lamp);  // rise and slopes are nothing to it
+  }
 }
 
 /// Errors of the levels that all steps share: coders draw half-lit frames towards the frame before

@@ -43,15 +43,13 @@ void StepPosterior::take(double place) {
 }
 
 void StepPosterior::sort() {
-  std::sort(samples_.begin(), samples_.end(),
-            [](const Sample& a, const Sample& b) { return a.place < b.place; });
+  std::sort(samples_.begin(), samples_.end());
 }
 
 /// Puts the samples from `added` on, in order themselves, among those before them.
 void StepPosterior::merge_from(std::size_t added) {
   std::inplace_merge(samples_.begin(), samples_.begin() + static_cast<std::ptrdiff_t>(added),
-                     samples_.end(),
-                     [](const Sample& a, const Sample& b) { return a.place < b.place; });
+                     samples_.end());
 }
 
 void StepPosterior::weigh() {

@@ -24,6 +24,7 @@ class StepPosterior {
     double place = 0;
     double log = 0;
     double weight = 0;  ///< relative to the best, once weighed
+    bool operator<(const Sample& other) const { return place < other.place; }
   };
 
   void take(double place);

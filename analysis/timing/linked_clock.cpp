@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "analysis/onset/estimate.hpp"
+
 namespace thumblight::timing {
 namespace {
 
@@ -52,25 +54,13 @@ std::vector<Weighted> weigh(const std::vector<OffsetReading>& readings, bool sta
   return weighted;
 }
 
-/// A rate with its uncertainty; empty where readings give none.
-struct Rate {
-  double value = 0;
-  double u = 0;
-};
-
-Rate joined(const Rate& a, const Rate& b) {
-  const double weight_a = 1 / (a.u * a.u);
-  const double weight_b = 1 / (b.u * b.u);
-  return {(a.value * weight_a + b.value * weight_b) / (weight_a + weight_b),
-          1 / std::sqrt(weight_a + weight_b)};
-}
-
-std::optional<Rate> rate_of(const std::optional<Drift>& lights) {
+/// The rate that the lights tell; empty where they tell none.
+std::optional<onset::Estimate> rate_of(const std::optional<Drift>& lights) {
   constexpr double kPpm = 1e6;
   if (!lights) {
     return std::nullopt;
   }
-  return Rate{lights->rate_ppm / kPpm, std::max(lights->u_ppm / kPpm, 1e-12)};
+  return onset::Estimate{lights->rate_ppm / kPpm, std::max(lights->u_ppm / kPpm, 1e-12)};
 }
 
 class Fit {
@@ -136,16 +126,17 @@ LinkedClock link_clock(const std::vector<OffsetReading>& readings, double half_w
   const bool stated = all_stated(kept);
   const std::vector<Weighted> weighted = weigh(kept, stated);
   const Fit fit(weighted);
-  std::optional<Rate> rate = rate_of(lights);
+  std::optional<onset::Estimate> rate = rate_of(lights);
   // What the readings state may be too good: then their scatter counts (the Birge ratio).
   double variance = stated ? 1 : 0;
   if (fit.has_rate()) {
     variance = std::max(variance, fit.variance(fit.own_rate()));
-    const Rate own{std::clamp(fit.own_rate(), -kLargestRateError, kLargestRateError),
-                   std::max(fit.u_rate(variance), 1e-12)};
-    rate = rate ? joined(own, *rate) : own;
+    const onset::Estimate own{std::clamp(fit.own_rate(), -kLargestRateError, kLargestRateError),
+                              std::max(fit.u_rate(variance), 1e-12)};
+    rate = rate ? onset::joined(own, *rate) : own;
   }
-  const Rate known = rate.value_or(Rate{0, kLargestRateError / std::sqrt(3.0)});
+  const onset::Estimate known =
+      rate.value_or(onset::Estimate{0, kLargestRateError / std::sqrt(3.0)});
   return {fit.x_s(),    fit.offset_s(), fit.u_offset(variance), known.value, known.u,
           half_width_s, kept.size()};
 }

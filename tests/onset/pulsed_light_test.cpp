@@ -43,7 +43,7 @@ TEST_CASE("what is lost of a tube's pulses tells the exposure") {
     const auto found = exposure_by_pulses(tube(share, 24));
     REQUIRE(found);
     INFO("exposure " << share);
-    CHECK(found->share == Approx(share).margin(0.05));
+    CHECK(found->value == Approx(share).margin(0.05));
     CHECK(found->u > 0.019);
     CHECK(found->u < 0.08);
   }
