@@ -83,17 +83,21 @@ bool EvidenceKeeper::is_jump(const std::vector<float>& cells) {
   return jump;
 }
 
-void EvidenceKeeper::keep(std::int64_t frame, const recording::Frame& picture) {
-  if (!store_.holds(frame) && !store_.full()) {
-    store_.keep(frame, reduced(picture.luma, store_.form()));
+void EvidenceKeeper::keep(const Copy& copy) {
+  if (!store_.holds(copy.frame) && !store_.full()) {
+    store_.keep(copy.frame, copy.pixels);
   }
 }
 
+void EvidenceKeeper::keep(const Fresh& fresh) {
+  keep(fresh.copy.pixels.empty()
+           ? Copy{fresh.copy.frame, reduced(fresh.picture.luma, store_.form())}
+           : fresh.copy);
+}
+
 void EvidenceKeeper::keep_thinned() {
-  for (const Thinned& thinned : thinned_) {
-    if (!store_.holds(thinned.frame) && !store_.full()) {
-      store_.keep(thinned.frame, thinned.pixels);
-    }
+  for (const Copy& copy : thinned_) {
+    keep(copy);
   }
   thinned_.clear();
 }
@@ -101,9 +105,8 @@ void EvidenceKeeper::keep_thinned() {
 /// Frames that are no longer the last few live on as small copies, one in `kThin`.
 void EvidenceKeeper::retire() {
   while (fresh_.size() > kBefore) {
-    const auto& [frame, picture] = fresh_.front();
-    if (frame % kThin == 0) {
-      thinned_.push_back({frame, reduced(picture.luma, store_.form())});
+    if (Copy& copy = fresh_.front().copy; !copy.pixels.empty()) {
+      thinned_.push_back(std::move(copy));
     }
     fresh_.pop_front();
   }
@@ -114,15 +117,20 @@ void EvidenceKeeper::retire() {
 
 void EvidenceKeeper::see(std::int64_t frame, const recording::Frame& picture,
                          const std::vector<float>& cells) {
-  fresh_.emplace_back(frame, picture);
+  Fresh fresh{picture, {frame, {}}};
+  if (frame % kThin == 0) {
+    // While the processor still holds the picture.
+    fresh.copy.pixels = reduced(picture.luma, store_.form());
+  }
+  fresh_.push_back(std::move(fresh));
   if (is_jump(cells)) {
     keep_thinned();
-    for (const auto& [number, kept] : fresh_) {
-      keep(number, kept);
+    for (const Fresh& each : fresh_) {
+      keep(each);
     }
     keep_until_ = frame + kAfter;
   } else if (frame == 0 || frame <= keep_until_) {
-    keep(frame, picture);
+    keep(fresh_.back());
   }
   retire();
 }

@@ -3,7 +3,6 @@
 #include <cstdint>
 #include <deque>
 #include <filesystem>
-#include <utility>
 #include <vector>
 
 #include "analysis/onset/copy_store.hpp"
@@ -26,12 +25,18 @@ class EvidenceKeeper : public FrameWitness {
   void write(const Film& film, const Timings& timings, const std::filesystem::path& folder);
 
  private:
-  struct Thinned {
+  /// A frame's small copy; `pixels` is empty where none was made yet.
+  struct Copy {
     std::int64_t frame = 0;
     std::vector<std::uint8_t> pixels;
   };
+  struct Fresh {
+    recording::Frame picture;  ///< whole
+    Copy copy;
+  };
 
-  void keep(std::int64_t frame, const recording::Frame& picture);
+  void keep(const Copy& copy);
+  void keep(const Fresh& fresh);
   void keep_thinned();
   void retire();
   bool is_jump(const std::vector<float>& cells);
@@ -39,8 +44,8 @@ class EvidenceKeeper : public FrameWitness {
   CopyStore store_;
   std::size_t most_held_;
   std::int64_t keep_until_ = -1;
-  std::deque<std::pair<std::int64_t, recording::Frame>> fresh_;  ///< whole pictures
-  std::deque<Thinned> thinned_;
+  std::deque<Fresh> fresh_;
+  std::deque<Copy> thinned_;
   std::deque<std::vector<float>> recent_;
 };
 

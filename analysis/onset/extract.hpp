@@ -14,7 +14,7 @@ struct Request {
   std::filesystem::path recording;    ///< a video, a folder of images, a sound file or a CSV table
   const session::Log* log = nullptr;  ///< of the same session, where there is one
   Setup setup;
-  int threads = 0;                 ///< of the decoder; 0 lets it choose
+  int threads = 0;                 ///< of the decoder; 0 is one a core
   std::filesystem::path evidence;  ///< folder for regions.png and evidence/; empty: no pictures
   Progress progress;               ///< may be empty
 };

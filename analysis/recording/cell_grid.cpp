@@ -14,6 +14,13 @@ double centre(int index, int cell_px, int size) {
   return (begin + std::min(begin + cell_px, size)) / 2.0;
 }
 
+/// Every so many pixels a sample is taken: about ten along a cell.
+int sampling_step(int cell_px) {
+  constexpr int kSamplesAlong = 10;
+  constexpr int kSmall_px = 16;  // a cell whose pixels are all read
+  return cell_px < kSmall_px ? 1 : std::max(2, cell_px / kSamplesAlong);
+}
+
 int samples_along(int begin, int end, int step) {
   return (end - begin + step - 1) / step;
 }
@@ -42,7 +49,7 @@ GridLayout grid_for(int width, int height) {
 CellGrid::CellGrid(const GridLayout& layout, const Coding& coding)
     : layout_(layout),
       linear_(linear_light_table(coding)),
-      step_(layout.cell_px >= 16 ? 2 : 1),
+      step_(sampling_step(layout.cell_px)),
       means_(static_cast<std::size_t>(layout.cells())) {}
 
 /// Mean over the samples of one cell, whose rows are `stride` codes apart.

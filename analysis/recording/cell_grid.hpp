@@ -26,8 +26,8 @@ struct GridLayout {
 /// About 64 cells along the longer side, none smaller than 4 pixels.
 GridLayout grid_for(int width, int height);
 
-/// Means of linear light over the cells. Reads every second row and pixel of a large picture: the
-/// mean of a cell loses nothing that counts, and the cost stays small beside decoding.
+/// Means of linear light over the cells. Of a large picture it reads some rows and pixels: the mean
+/// of a cell loses nothing that counts, and the cost stays small beside decoding.
 class CellGrid {
  public:
   CellGrid(const GridLayout& layout, const Coding& coding);

@@ -17,7 +17,7 @@
 
 namespace thumblight::recording {
 
-/// Memory for decoded frames, and threads of the decoder (0 lets it choose).
+/// Memory for decoded frames, and threads of the decoder (0: one a core).
 struct BrowserLimits {
   std::size_t bytes = std::size_t{512} << 20;  ///< never fewer than 24 frames, whatever they take
   int threads = 0;

@@ -54,9 +54,8 @@ class FrameSource {
   virtual std::int64_t faults() const = 0;
 };
 
-/// Opens a video file or a folder of numbered images, and reads it ahead in a thread. `threads`, of
-/// the decoder, 0 lets it choose.
-/// Throws `Error` where nothing in it can be shown.
+/// Opens a video file or a folder of numbered images, and reads it ahead in a thread. `threads` of
+/// the decoder; 0 is one a core. Throws `Error` where nothing in it can be shown.
 std::unique_ptr<FrameSource> open_frames(const std::filesystem::path& path, int threads);
 
 }  // namespace thumblight::recording

@@ -24,8 +24,8 @@ class PlacedReader {
   virtual FrameHandle next() = 0;
 };
 
-/// Opens what `index` was made from, which must outlive the reader. `threads`, of the decoder, 0
-/// lets it choose.
+/// Opens what `index` was made from, which must outlive the reader. `threads` of the decoder; 0 is
+/// one a core.
 std::unique_ptr<PlacedReader> open_placed(const std::filesystem::path& path,
                                           const FrameIndex& index, int threads);
 

@@ -1,5 +1,8 @@
 #include "analysis/recording/stream_opener.hpp"
 
+#include <algorithm>
+#include <thread>
+
 #include "harness/session/error.hpp"
 
 extern "C" {
@@ -26,6 +29,12 @@ void drop_other_streams(AVFormatContext& input, int kept) {
   }
 }
 
+/// FFmpeg's own choice is one more, and takes a tenth longer on two cores.
+int one_a_core() {
+  constexpr unsigned kMost = 16;  // each holds pictures of its own
+  return static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1U, kMost));
+}
+
 CodecHandle open_decoder(const AVStream& stream, const std::string& name, int threads) {
   const AVCodec* decoder = avcodec_find_decoder(stream.codecpar->codec_id);
   if (decoder == nullptr) {
@@ -34,7 +43,7 @@ CodecHandle open_decoder(const AVStream& stream, const std::string& name, int th
   }
   CodecHandle codec(avcodec_alloc_context3(decoder));
   avcodec_parameters_to_context(codec.get(), stream.codecpar);
-  codec->thread_count = threads;
+  codec->thread_count = threads > 0 ? threads : one_a_core();
   codec->pkt_timebase = stream.time_base;
   const int opened = avcodec_open2(codec.get(), decoder, nullptr);
   if (opened < 0) {

@@ -18,7 +18,8 @@ InputHandle open_input(const std::filesystem::path& file);
 
 bool has_stream(const AVFormatContext& input, bool video);
 
-/// Opens the decoder of the best video or sound stream; `threads` 0 lets the decoder choose.
+/// Opens the decoder of the best video or sound stream; `threads` 0 is one a core,
+/// sixteen at most.
 OpenStream open_stream(const std::filesystem::path& file, bool video, int threads);
 
 }  // namespace thumblight::recording

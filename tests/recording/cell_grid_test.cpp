@@ -1,6 +1,7 @@
 #include "analysis/recording/cell_grid.hpp"
 
 #include <catch2/catch.hpp>
+#include <cmath>
 #include <random>
 
 #include "analysis/recording/cell_store.hpp"
@@ -8,32 +9,80 @@
 
 using namespace thumblight::recording;
 
-TEST_CASE("cell means equal the plain mean of linear light") {
-  const int width = 150;
-  const int height = 70;
-  std::mt19937 engine(1);
-  std::vector<std::uint8_t> codes(static_cast<std::size_t>(width * height));
-  for (std::uint8_t& code : codes) {
-    code = static_cast<std::uint8_t>(16 + engine() % 220);
+namespace {
+
+struct Moments {
+  double mean = 0;
+  double deviation = 0;
+};
+
+/// A picture of random codes and the moments of its linear light, cell by cell, by every pixel.
+struct Noise {
+  int width;
+  int height;
+  std::vector<std::uint8_t> codes;
+
+  Noise(int w, int h) : width(w), height(h), codes(static_cast<std::size_t>(w * h)) {
+    std::mt19937 engine(1);
+    for (std::uint8_t& code : codes) {
+      code = static_cast<std::uint8_t>(16 + engine() % 220);
+    }
   }
-  const GridLayout layout = grid_for(width, height);
-  CellGrid grid(layout, Coding{});
-  const std::vector<float>& means = grid.measure({codes.data(), width, width, height, 8});
-  REQUIRE(static_cast<int>(means.size()) == layout.cells());
-  for (int cell = 0; cell < layout.cells(); ++cell) {
+
+  LumaPlane luma() const { return {codes.data(), width, width, height, 8}; }
+
+  Moments in_cell(const GridLayout& layout, int cell) const {
     double sum = 0;
+    double squares = 0;
     int count = 0;
     const int x0 = cell % layout.columns * layout.cell_px;
     const int y0 = cell / layout.columns * layout.cell_px;
     for (int y = y0; y < std::min(y0 + layout.cell_px, height); ++y) {
       for (int x = x0; x < std::min(x0 + layout.cell_px, width); ++x) {
-        sum += signal_to_linear(
+        const double light = signal_to_linear(
             code_to_signal(codes[static_cast<std::size_t>(y * width + x)], 8, false), 1);
+        sum += light;
+        squares += light * light;
         ++count;
       }
     }
+    const double mean = sum / count;
+    return {mean, std::sqrt(squares / count - mean * mean)};
+  }
+};
+
+}  // namespace
+
+TEST_CASE("cell means equal the plain mean of linear light") {
+  const Noise noise(150, 70);
+  const GridLayout layout = grid_for(noise.width, noise.height);
+  CellGrid grid(layout, Coding{});
+  const std::vector<float>& means = grid.measure(noise.luma());
+  REQUIRE(static_cast<int>(means.size()) == layout.cells());
+  for (int cell = 0; cell < layout.cells(); ++cell) {
     CHECK(static_cast<double>(means[static_cast<std::size_t>(cell)]) ==
-          Approx(sum / count).epsilon(1e-4));
+          Approx(noise.in_cell(layout, cell).mean).epsilon(1e-4));
+  }
+}
+
+TEST_CASE("cells of large pictures are told by a hundred samples or more, spread evenly") {
+  for (const auto& [width, height] :
+       {std::pair{1280, 720}, std::pair{1920, 1080}, std::pair{3840, 2160}}) {
+    const Noise noise(width, height);
+    const GridLayout layout = grid_for(width, height);
+    CellGrid grid(layout, Coding{});
+    const std::vector<float>& means = grid.measure(noise.luma());
+    double squares = 0;
+    int whole = 0;
+    // Whole cells alone: those at the picture's end hold fewer pixels.
+    for (int cell = 0; cell < layout.cells() - layout.columns; ++cell) {
+      const Moments moments = noise.in_cell(layout, cell);
+      const double off = static_cast<double>(means[static_cast<std::size_t>(cell)]) - moments.mean;
+      squares += off * off / (moments.deviation * moments.deviation);
+      ++whole;
+    }
+    // The variance of a mean of n independent samples is one nth of theirs.
+    CHECK(squares / whole < 1.0 / 100);
   }
 }
 
