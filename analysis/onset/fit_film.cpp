@@ -117,7 +117,6 @@ void fit_film(VideoWork& work, const Request& request) {
   search.sloped_y = work.patch.height_px > 0;
   search.lossless = film.lossless();
   search.coding_error = search.lossless ? 0.006 : 0.02;
-  search.topped = search.lossless ? 0 : 0.02;
   search.level_error = level_error(work.lamp, work.patch, search.lossless);
   work.pulsed = is_pulsed(work.patch);
   if (!search.lossless && !work.pulsed) {

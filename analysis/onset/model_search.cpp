@@ -9,14 +9,15 @@
 
 namespace thumblight::onset {
 
-StepModel light_model(const ModelPoint& at, double topped) {
+StepModel light_model(const ModelPoint& at, const ModelSearch& search) {
   StepModel model;
   model.exposure_s = at[kExposure];
   model.shape = {at[kRamp], at[kDecay]};
   model.slope_x = at[kSlopeX];
   model.slope_y = at[kSlopeY];
   model.misfit = at[kMisfit];
-  model.topped = topped;
+  // What a coder errs by, it does not trouble to mend.
+  model.skipped = search.lossless ? 0 : search.level_error;
   return model;
 }
 
@@ -37,8 +38,8 @@ ModelClimber::ModelClimber(const std::vector<FilmedStep>& light,
   const double rise = light.empty() ? 0 : kSlowest_s;
   const double x = search.sloped_x ? kSteepest : 0;
   const double y = search.sloped_y ? kSteepest : 0;
-  low_ = {search.exposure_s.value_or(0.02 * search_.interval_s), 0, 0, -x, -y, 0.003};
-  high_ = {search.exposure_s.value_or(search_.interval_s), rise, rise, x, y, 0.08};
+  low_ = {search.exposure_s.value_or(0.02 * search_.interval_s), 0, 0, -x, -y, search.misfit.value_or(0.003)};
+  high_ = {search.exposure_s.value_or(search_.interval_s), rise, rise, x, y, search.misfit.value_or(0.08)};
 }
 
 namespace {
@@ -77,7 +78,7 @@ double prior_of(const EdgeShape& shape) {
 }  // namespace
 
 double ModelClimber::value(const ModelPoint& at) const {
-  const StepModel model = light_model(at, search_.topped);
+  const StepModel model = light_model(at, search_);
   double light = sum_of_evidence(light_, model, search_.interval_s);
   // Coding leaves about a hundredth of the step; much more or less needs evidence.
   const double off = std::log(at[kMisfit] / 0.012);

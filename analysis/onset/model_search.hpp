@@ -17,7 +17,7 @@ using ModelPoint = std::array<double, kModelAxes>;
 /// A ramp or a decay well above this is a rise that the levels tell.
 constexpr double kToldRise_s = 3e-4;
 
-StepModel light_model(const ModelPoint& at, double topped);
+StepModel light_model(const ModelPoint& at, const ModelSearch& search);
 StepModel lamp_model(const ModelPoint& at, const ModelSearch& search);
 
 /// Looks for the model under which all steps together are likeliest.

@@ -3,12 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <future>
-#include <utility>
 
 #include "analysis/onset/exposure_profile.hpp"
 #include "analysis/onset/model_search.hpp"
-#include "analysis/onset/model_starts.hpp"
+#include "analysis/onset/model_summit.hpp"
 #include "analysis/onset/step_likelihood.hpp"
 #include "analysis/onset/step_posterior.hpp"
 #include "analysis/onset/systematic_misfit.hpp"
@@ -29,121 +27,6 @@ std::vector<FilmedStep> sample_of(const std::vector<FilmedStep>& steps, std::siz
   return sample;
 }
 
-/// A model and the logarithm of its likelihood.
-using Valued = std::pair<double, ModelPoint>;
-
-void keep_better(const ModelClimber& climber, const ModelPoint& at, Valued& best) {
-  const double value = climber.value(at);
-  best = value > best.first ? Valued{value, at} : best;
-}
-
-/// The light's places lie at most this far from the centre.
-double reach_of(const std::vector<FilmedStep>& light) {
-  double reach_px = 1;
-  for (const FilmedStep& step : light) {
-    for (const PlaceSeries& place : step.places) {
-      reach_px = std::max({reach_px, std::abs(place.x_px), std::abs(place.y_px)});
-    }
-  }
-  return reach_px;
-}
-
-/// By how much slopes are varied: the outermost places then move by a part of the exposure.
-double slope_stride(const ModelPoint& at, double reach_px) {
-  return 0.3 * at[kExposure] / reach_px;
-}
-
-/// Tries slopes beside the guess, which dead time between exposures may have led astray.
-void scan_slope(const ModelClimber& climber, ModelAxis axis, double stride, Valued& best) {
-  const ModelPoint centre = best.second;
-  for (int i = -9; i <= 9; ++i) {
-    ModelPoint at = centre;
-    at[axis] += i * stride;
-    keep_better(climber, at, best);
-  }
-}
-
-/// The best place to climb from that has another slope than `summit`, at its exposure or at others.
-ModelPoint beside(const ModelClimber& climber, const ModelPoint& summit, ModelAxis axis,
-                  double stride, double interval_s) {
-  Valued best{-1e300, summit};
-  for (const double scale : {0.6, 1.0, 1.6}) {
-    for (const int strides : {-9, -7, -5, -3, -2, 2, 3, 5, 7, 9}) {
-      ModelPoint at = summit;
-      at[kExposure] = std::min(scale * summit[kExposure], interval_s);
-      at[axis] += strides * stride;
-      keep_better(climber, at, best);
-    }
-  }
-  return best.second;
-}
-
-/// A summit of another slope may be the higher one: climbs from beside it.
-void look_beside(const ModelClimber& rough, const ModelClimber& fine, const ModelSearch& search,
-                 double reach_px, Valued& best) {
-  const ModelPoint summit = best.second;
-  const double stride = slope_stride(summit, reach_px);
-  for (const ModelAxis axis : {kSlopeX, kSlopeY}) {
-    if (axis == kSlopeX ? search.sloped_x : search.sloped_y) {
-      const ModelPoint from = beside(rough, summit, axis, stride, search.interval_s);
-      keep_better(fine, rough.climb(from), best);
-    }
-  }
-}
-
-/// The best of several climbs, since exposure and rise trade against each other and dead time
-/// makes false summits. `rough` knows few steps and is quick, `fine` decides.
-ModelPoint best_start(const ModelClimber& rough, const ModelClimber& fine,
-                      const std::vector<FilmedStep>& light, const ModelSearch& search) {
-  const double reach_px = reach_of(light);
-  std::vector<Valued> starts;
-  for (const ModelPoint& at : model_starts(light, search)) {
-    starts.emplace_back(rough.value(at), at);
-  }
-  std::sort(starts.begin(), starts.end(),
-            [](const auto& a, const auto& b) { return a.first > b.first; });
-  constexpr std::size_t kClimbs = 4;
-  starts.resize(std::min(starts.size(), kClimbs));
-  const auto climb_from = [&](Valued local) {
-    const double stride = slope_stride(local.second, reach_px);
-    if (search.sloped_x) {
-      scan_slope(rough, kSlopeX, stride, local);
-    }
-    if (search.sloped_y) {
-      scan_slope(rough, kSlopeY, stride, local);
-    }
-    const ModelPoint summit = rough.climb(local.second);
-    return Valued{fine.value(summit), summit};
-  };
-  // Decoding is over by now: the climbs share the processors.
-  std::vector<std::future<Valued>> climbs;
-  climbs.reserve(starts.size());
-  for (const auto& start : starts) {
-    climbs.push_back(std::async(std::launch::async, climb_from, start));
-  }
-  Valued best{-1e300, {}};
-  for (auto& climb : climbs) {
-    const Valued reached = climb.get();
-    best = reached.first > best.first ? reached : best;
-  }
-  look_beside(rough, fine, search, reach_px, best);
-  return best.second;
-}
-
-/// A ramp and an exposure can stand for each other: the plain explanation gets its chance.
-ModelPoint prefer_plain(const ModelClimber& climber, ModelPoint at, const ModelSearch& search) {
-  if (search.exposure_s || at[kRamp] <= 0) {
-    return at;
-  }
-  ModelPoint plain = at;
-  // Boxes and triangles of one variance look alike.
-  const double width_s = std::hypot(at[kExposure], at[kRamp] / std::sqrt(2.0));
-  plain[kExposure] = std::min(width_s, search.interval_s);
-  plain[kRamp] = 0;
-  plain = climber.climb(plain);
-  return climber.value(plain) > climber.value(at) ? plain : at;
-}
-
 /// Enough of all steps to know the model by.
 struct Samples {
   std::vector<FilmedStep> light;
@@ -158,10 +41,8 @@ ModelPoint best_alone(const Samples& steps, ModelSearch search) {
   search.exposure_s.reset();
   const std::vector<FilmedStep> none;
   const std::vector<FilmedStep>& lamp = steps.light.empty() ? steps.lamp : none;
-  const ModelClimber rough(steps.few_light, lamp, search, 4);
   const ModelClimber climber(steps.light, lamp, search, 1);
-  const ModelPoint start = best_start(rough, climber, steps.few_light, search);
-  return prefer_plain(climber, climber.climb(start), search);
+  return highest_summit(steps.few_light, lamp, climber, search);
 }
 
 /// An exposure one standard deviation away, on the side where there is room.
@@ -225,7 +106,7 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
   const ModelPoint alone = best_alone(steps, search);
   // What the model cannot explain in any step is no evidence, however many steps show it.
   const SystematicMisfit misfit =
-      measure_misfit(steps.light, light_model(alone, search.topped), search.interval_s);
+      measure_misfit(steps.light, light_model(alone, search), search.interval_s);
   const auto alike = static_cast<double>(steps.light.size());
   const double temper = asked.lossless ? misfit.temper : std::max(misfit.temper, alike / 4);
   const auto pinned_at = [&](double exposure_s) {
@@ -242,10 +123,10 @@ FittedModel fit_model(const std::vector<FilmedStep>& light, const std::vector<Fi
     doubts.push_back(pinned_at(other[kExposure]).climb_nearby(other));
   }
   FittedModel fitted;
-  fitted.light.model = light_model(best, search.topped);
+  fitted.light.model = light_model(best, search);
   fitted.lamp.model = lamp_model(best, search);
   for (const ModelPoint& point : doubts) {
-    add_doubt(fitted, light_model(point, search.topped), lamp_model(point, search));
+    add_doubt(fitted, light_model(point, search), lamp_model(point, search));
   }
   add_level_doubts(fitted.light, std::hypot(0.5 * asked.coding_error, misfit.level));
   add_level_doubts(fitted.lamp, 0.7 * search.level_error);

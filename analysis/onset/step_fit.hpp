@@ -46,8 +46,7 @@ struct StepModel {
   double slope_x = 0;     ///< seconds later for each pixel to the right, as the frames show it
   double slope_y = 0;     ///< ... and for each pixel down: scan-out less the camera's readout
   double misfit = 0.012;  ///< standard deviation of half-lit levels beyond noise (coding, curve)
-  double topped =
-      0;  ///< levels nearer to the end than some of these are drawn as the end by coders
+  double skipped = 0;     ///< levels nearer to the end than about this are drawn as the end already
   double level_error = 0;  ///< of a frame that caught a lamp going on (see drawn_levels.hpp)
   LevelError error;        ///< supposed, to see what it would do
 };
@@ -70,8 +69,8 @@ struct ModelSearch {
   std::optional<double> exposure_s;  ///< where stated
   bool sloped_x = false;             ///< the region is wide enough to show a slope
   bool sloped_y = false;
+  std::optional<double> misfit;      ///< of the light's model, to be kept
   double coding_error = 0.02;  ///< of a half-lit level, that no other frame shows
-  double topped = 0;           ///< see StepModel
   double level_error = 0;      ///< see StepModel
   bool lossless = false;       ///< a coder that loses something does so alike step after step
 };

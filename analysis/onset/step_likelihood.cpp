@@ -12,11 +12,19 @@ double tamed(double square, double variance) {
   return kWorst * square / (kWorst * variance + square);
 }
 
-/// Standard deviation of a level that `rest` is missing at: a coder that skips differences below
-/// about `topped` draws it as the end.
-double lost_near_end(double rest, double topped) {
-  const double reach = 4 * topped * topped;
-  return topped <= 0 ? 0 : rest * reach / (reach + rest * rest);
+/// How likely a level that misses the end by `rest` is drawn as the end already, by a coder that
+/// skips differences below about `skipped`.
+double chance_of_end(double rest, double skipped) {
+  constexpr double kFar = 4;
+  if (rest >= kFar * skipped) {
+    return 0;
+  }
+  return std::exp(-rest * rest / (2 * skipped * skipped));
+}
+
+/// Density of a level that is `off` its expectation, up to a factor.
+double bell(double off, double variance) {
+  return std::exp(-tamed(off * off, variance) / 2) / std::sqrt(variance);
 }
 
 /// Standard deviation of a half-lit level whose coder errs by `error` in full levels. It errs by so
@@ -43,7 +51,7 @@ const EdgeResponse& ModelResponses::for_place(const PlaceSeries& place) {
 StepLikelihood::StepLikelihood(const FilmedStep& step, ModelResponses& responses)
     : step_(step),
       misfit_variance_(4 * responses.model().misfit * responses.model().misfit),
-      topped_(responses.model().topped),
+      skipped_(responses.model().skipped),
       level_error_(responses.model().level_error) {
   for (const PlaceSeries& series : step.places) {
     add_place(series, responses);
@@ -126,15 +134,20 @@ double StepLikelihood::cost(const Place& place, double begin_s) const {
     const double share = response(step_.start_s[i] - begin_s);
     const double rest = 1 - share;
     // The width of the bell counts too, or a model could buy likelihood with wider doubt.
-    const double lost = lost_near_end(rest, topped_);
     const double drawn = error_at(share, level_error_);
     const double variance = rest * rest * place.variance_before +
                             share * share * place.variance_after + share * rest * misfit_variance_ +
-                            lost * lost + drawn * drawn;
-    const double off = static_cast<double>(place.series->share[i]) - std::min(share, settled);
+                            drawn * drawn;
+    const double level = static_cast<double>(place.series->share[i]);
+    const double off = level - std::min(share, settled);
+    if (const double ended = chance_of_end(rest, skipped_); ended > 0) {
+      sum -= 2 * std::log(ended * bell(level - settled, place.variance_after) +
+                          (1 - ended) * bell(off, variance));
+      continue;
+    }
     sum += tamed(off * off, variance);
-    // One logarithm for many frames; taken before the product runs out of a double's range.
     product *= variance;
+    // One logarithm for many frames; taken before the product runs out of a double's range.
     if (product < 1e-250) {
       sum += std::log(product);
       product = 1;

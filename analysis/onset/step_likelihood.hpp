@@ -58,7 +58,7 @@ class StepLikelihood {
 
   const FilmedStep& step_;
   double misfit_variance_;
-  double topped_;
+  double skipped_;
   double level_error_;
   std::vector<Place> places_;
 };

@@ -3,6 +3,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
+#include "analysis/onset/step_likelihood.hpp"
 #include "tests/onset/filmed.hpp"
 
 using namespace thumblight;
@@ -68,6 +69,47 @@ TEST_CASE("light is placed within a frame, whatever rise, rows and exposure") {
       }
     }
   }
+}
+
+TEST_CASE("a level that a coder drew as the end already is no evidence against the rise") {
+  constexpr double kTau_s = 0.0018;
+  constexpr double kDark_s = 0.0053;  // from the half-lit frame's end to the next one's beginning
+  constexpr double kLate_s = 0.0025;  // of the light, in the half-lit frame's exposure
+  StepModel model;
+  model.exposure_s = 0.0033;
+  model.shape = {0, kTau_s};
+  StepModel skipping = model;
+  skipping.skipped = 0.03;
+  // The mean over one exposure of what is missing, in closed form.
+  const auto rest_after = [&](double t_s) {
+    return kTau_s / model.exposure_s * std::exp(-t_s / kTau_s) *
+           -std::expm1(-model.exposure_s / kTau_s);
+  };
+  const auto evidence = [&](const StepModel& of, double late_rest) {
+    const double interval_s = model.exposure_s + kDark_s;
+    const double lit_s = model.exposure_s - kLate_s;
+    const double half = (lit_s - kTau_s * -std::expm1(-lit_s / kTau_s)) / model.exposure_s;
+    FilmedStep step;
+    PlaceSeries place;
+    place.noise_before = place.noise_after = 0.003;
+    const std::vector<double> levels = {0, 0, 0, half, 1 - late_rest, 1, 1};
+    for (std::size_t i = 0; i < levels.size(); ++i) {
+      step.start_s.push_back(interval_s * static_cast<double>(i));
+      place.share.push_back(static_cast<float>(levels[i]));
+    }
+    step.places.push_back(place);
+    step.about_s = step.start_s[3];
+    ModelResponses responses(of);
+    return evidence_of(step, responses, interval_s);
+  };
+  const double rest = rest_after(model.exposure_s - kLate_s + kDark_s);
+  REQUIRE(rest > 0.015);
+  INFO("missing " << rest);
+  CHECK(evidence(skipping, 0) > evidence(skipping, rest) - 1);
+  CHECK(evidence(model, 0) < evidence(model, rest) - 1.5);
+  // Nobody skips as much as that.
+  CHECK(evidence(skipping, 0.3) < evidence(skipping, rest) - 5);
+  CHECK(evidence(model, 0.3) < evidence(model, rest) - 5);
 }
 
 TEST_CASE("a stated exposure is kept") {
