@@ -56,7 +56,6 @@ struct Cell {
   int invented = 0;  ///< lights that are none
   Tally light;
   Tally press;
-  Tally total;
   std::vector<Halving> halvings;    ///< of light and lamp, film by film
   std::vector<std::string> faults;  ///< what `extract` said if it refused
 
