@@ -112,6 +112,29 @@ TEST_CASE("a level that a coder drew as the end already is no evidence against t
   CHECK(evidence(model, 0.3) < evidence(model, rest) - 5);
 }
 
+TEST_CASE("slope and rise are found where one frame catches most rises") {
+  constexpr double kTau_s = 0.0017;
+  test::Camera camera;
+  camera.interval_s = 1.0 / 120;
+  camera.exposure_share = 0.4;
+  camera.noise = 0.003;
+  camera.rows = 4;
+  camera.row_px = 10;
+  camera.lag_per_px = 1.2e-4;
+  ModelSearch search;
+  search.interval_s = camera.interval_s;
+  search.sloped_y = true;
+  search.level_error = 0.006;
+  for (const unsigned seed : {2U, 3U, 5U}) {  // 3: a false summit lies near
+    const test::Filmed light = test::film(
+        camera, 16, [=](double t) { return t <= 0 ? 0.0 : 1 - std::exp(-t / kTau_s); }, seed);
+    const FittedModel fitted = fit_model(light.steps, {}, search);
+    INFO("seed " << seed);
+    CHECK(fitted.light.model.slope_y == Approx(camera.lag_per_px).epsilon(0.03));
+    CHECK(rise_time_s(fitted.light.model.shape) == Approx(kTau_s * std::log(9.0)).epsilon(0.05));
+  }
+}
+
 TEST_CASE("a stated exposure is kept") {
   test::Camera camera;
   const test::Filmed lamp = test::film(camera, 10, sudden, 5);
