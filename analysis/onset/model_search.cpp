@@ -38,8 +38,10 @@ ModelClimber::ModelClimber(const std::vector<FilmedStep>& light,
   const double rise = light.empty() ? 0 : kSlowest_s;
   const double x = search.sloped_x ? kSteepest : 0;
   const double y = search.sloped_y ? kSteepest : 0;
-  low_ = {search.exposure_s.value_or(0.02 * search_.interval_s), 0, 0, -x, -y, search.misfit.value_or(0.003)};
-  high_ = {search.exposure_s.value_or(search_.interval_s), rise, rise, x, y, search.misfit.value_or(0.08)};
+  const double shortest_s = search.exposure_s.value_or(0.02 * search_.interval_s);
+  const double longest_s = search.exposure_s.value_or(search_.interval_s);
+  low_ = {shortest_s, 0, 0, -x, -y, search.misfit.value_or(0.003)};
+  high_ = {longest_s, rise, rise, x, y, search.misfit.value_or(0.08)};
 }
 
 namespace {

@@ -69,10 +69,10 @@ struct ModelSearch {
   std::optional<double> exposure_s;  ///< where stated
   bool sloped_x = false;             ///< the region is wide enough to show a slope
   bool sloped_y = false;
-  std::optional<double> misfit;      ///< of the light's model, to be kept
-  double coding_error = 0.02;  ///< of a half-lit level, that no other frame shows
-  double level_error = 0;      ///< see StepModel
-  bool lossless = false;       ///< a coder that loses something does so alike step after step
+  std::optional<double> misfit;  ///< of the light's model, to be kept
+  double coding_error = 0.02;    ///< of a half-lit level, that no other frame shows
+  double level_error = 0;        ///< see StepModel
+  bool lossless = false;         ///< a coder that loses something does so alike step after step
 };
 
 /// A model with its doubt: each of `shifted` lies one standard deviation away along one of the
