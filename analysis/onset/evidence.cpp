@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <utility>
 
 #include "analysis/onset/evidence_strip.hpp"
 #include "analysis/onset/picture_folder.hpp"

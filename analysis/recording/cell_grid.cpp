@@ -17,7 +17,7 @@ double centre(int index, int cell_px, int size) {
 /// Every so many pixels a sample is taken: about ten along a cell.
 int sampling_step(int cell_px) {
   constexpr int kSamplesAlong = 10;
-  constexpr int kSmall_px = 16;  // a cell whose pixels are all read
+  constexpr int kSmall_px = 16;  // of smaller cells all pixels are read
   return cell_px < kSmall_px ? 1 : std::max(2, cell_px / kSamplesAlong);
 }
 
