@@ -58,8 +58,8 @@ ModelPoint carried_to(const ModelPoint& from, double exposure_s) {
 }
 
 /// The rising light may tell more than the count of half-lit lamps, which is binomial, but its
-/// half-lit levels are drawn by a coder: it is believed to twice the count's precision at most. It
-/// tells nothing more where the shutter is mostly closed: of a rise that one frame catches, all
+/// half-lit levels are drawn by a coder: how far it is believed is what rehearsed films scatter by.
+/// It tells little more where the shutter is mostly closed: of a rise that one frame catches, all
 /// times in proportion look the same.
 double least_u_s(double exposure_s, double interval_s, std::size_t lamps) {
   constexpr double kNoLamp = 0.05;  // common practice, no source: what a rising light alone tells
@@ -71,7 +71,8 @@ double least_u_s(double exposure_s, double interval_s, std::size_t lamps) {
   constexpr double kTwice = 0.6;  // from here on most rises are caught twice ...
   constexpr double kOnce = 0.3;   // ... and from here down, once
   const double once = std::clamp((kTwice - share) / (kTwice - kOnce), 0.0, 1.0);
-  return interval_s * std::sqrt(share * (1 - share) / n) * (1 + once) / 2;
+  constexpr double kOfCount = 0.375;
+  return kOfCount * (1 + once) * interval_s * std::sqrt(share * (1 - share) / n);
 }
 
 /// Light rises along a ramp or along a decay. One that needs both is more likely light of another

@@ -61,7 +61,7 @@ FittedModel fit_pulses(VideoWork& work, const ModelSearch& search) {
 /// It grows with the share of the time for which the shutter is closed, and moves all lights of a
 /// film alike; the factor is what rehearsed films of short exposures scatter by.
 double unseen_rise_s(double interval_s, double exposure_s) {
-  constexpr double kFactor = 0.09;
+  constexpr double kFactor = 0.07;
   const double closed = std::max(0.0, 1 - exposure_s / interval_s);
   return kFactor * closed * closed * interval_s;
 }
