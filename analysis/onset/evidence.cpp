@@ -85,15 +85,17 @@ bool EvidenceKeeper::is_jump(const std::vector<float>& cells) {
 }
 
 void EvidenceKeeper::keep(const Copy& copy) {
-  if (!store_.holds(copy.frame) && !store_.full()) {
+  if (wants(copy.frame)) {
     store_.keep(copy.frame, copy.pixels);
   }
 }
 
 void EvidenceKeeper::keep(const Fresh& fresh) {
-  keep(fresh.copy.pixels.empty()
-           ? Copy{fresh.copy.frame, reduced(fresh.picture.luma, store_.form())}
-           : fresh.copy);
+  if (!fresh.copy.pixels.empty()) {
+    keep(fresh.copy);
+  } else if (wants(fresh.copy.frame)) {
+    store_.keep(fresh.copy.frame, reduced(fresh.picture.luma, store_.form()));
+  }
 }
 
 void EvidenceKeeper::keep_thinned() {

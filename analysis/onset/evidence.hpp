@@ -35,6 +35,7 @@ class EvidenceKeeper : public FrameWitness {
     Copy copy;
   };
 
+  bool wants(std::int64_t frame) const { return !store_.holds(frame) && !store_.full(); }
   void keep(const Copy& copy);
   void keep(const Fresh& fresh);
   void keep_thinned();
