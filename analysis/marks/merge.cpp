@@ -166,7 +166,8 @@ class Merger {
     }
   }
 
-  /// Where no instant of its kind is as it was found, what shifted the found ones is gone.
+  /// Where no instant of its kind is as it was found, what shifted the found ones is gone; but the
+  /// rows of the readout stay, for marks are seen on them too.
   void drop_doubts(std::optional<Instant> PressTiming::*member, const char* on) {
     const bool one_is_found = std::any_of(timings_.presses.begin(), timings_.presses.end(),
                                           [&](const PressTiming& press) {
@@ -174,8 +175,9 @@ class Merger {
                                             return instant && !instant->passes && !press.left_out;
                                           });
     if (!one_is_found) {
-      std::erase_if(timings_.recording.shared,
-                    [on](const onset::SharedDoubt& doubt) { return doubt.on == on; });
+      std::erase_if(timings_.recording.shared, [on](const onset::SharedDoubt& doubt) {
+        return doubt.on == on && doubt.source != onset::kReadout;
+      });
     }
   }
 

@@ -28,13 +28,6 @@ struct Followed {
   }
 };
 
-Readout readout_of(const VideoWork& work, const Setup& setup) {
-  if (setup.readout_s) {
-    return {setup.bottom_row_first ? -*setup.readout_s : *setup.readout_s, 0, "stated"};
-  }
-  return {0, work.film.clock.interval_s / std::sqrt(3.0), "unknown"};
-}
-
 double exposure_of(const VideoWork& work, const Setup& setup, const PressesSeen& seen) {
   if (setup.exposure_share || seen.exposure_s <= 0) {
     return setup.exposure_share.value_or(kUsualExposure) * work.film.clock.interval_s;
@@ -129,7 +122,7 @@ void warn_of_changes(VideoWork& work, const ChangeAnswer& answer) {
 }  // namespace
 
 void find_change_instants(VideoWork& work, const Request& request, RegionFilm* kept) {
-  work.readout = readout_of(work, request.setup);
+  work.readout = stated_readout(request.setup, work.film.clock.interval_s);
   Followed followed = choose_presses(work, request, kept);
   const ChangeAnswer& answer = followed.answer;
   const PressesSeen& seen = followed.seen;

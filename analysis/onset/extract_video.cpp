@@ -193,6 +193,7 @@ void find_instants(VideoWork& work, const Request& request) {
   }
   if (work.sights.host_lamp) {
     const FilmedGroup host = film_group(work.film, *work.sights.host_lamp, false);
+    work.host_lamp_y_px = host.centre_y_px;
     work.lamps = instants_of(work, host, fitted.lamp, 0.5, "lamp", "lamp");
     drop_rise_times(work.lamps);
   }
@@ -228,6 +229,7 @@ Timings extract_video(const Request& request) {
   } else {
     timings.presses = find_flashes(work, request);
   }
+  add_readout_doubt(work, timings.presses);
   add_doubts(work);
   add_pair_doubts(work, timings.presses, request);
   timings.recording = recording_info(work, request);

@@ -38,45 +38,50 @@ bool plausible(double readout_s, double u_s, double interval_s) {
   return readout_s > -3 * u_s - 1e-4 && readout_s < 1.02 * interval_s + 3 * u_s;
 }
 
-Readout estimated(double readout_s, double u_s, bool bottom_first) {
-  const double positive = std::max(readout_s, 0.0);
-  return {bottom_first ? -positive : positive, u_s, "estimated"};
-}
-
 }  // namespace
+
+Readout stated_readout(const Setup& setup, double interval_s) {
+  if (setup.readout_s) {
+    return {*setup.readout_s, 0, "stated", setup.bottom_row_first};
+  }
+  return {0, interval_s / std::sqrt(3.0), "unknown", setup.bottom_row_first};
+}
 
 Readout find_readout(const Film& film, const FilmedGroup& patch, const StepGroup& cells,
                      const FittedModel& fitted, const Setup& setup, const session::Log* log) {
+  const double interval_s = film.clock.interval_s;
+  const Readout given = stated_readout(setup, interval_s);
   if (setup.readout_s) {
-    return {setup.bottom_row_first ? -*setup.readout_s : *setup.readout_s, 0, "stated"};
+    return given;
   }
+  const auto estimated = [&](double readout_s, double u_s) {
+    return Readout{std::max(readout_s, 0.0), u_s, "estimated", setup.bottom_row_first};
+  };
   const double rows = film.info.height;
   // A row read later sees the same light in an earlier part of its exposure: the slope falls.
   const double sign = setup.bottom_row_first ? -1 : 1;
   const double seen = sign * fitted.light.model.slope_y * rows;
   const double seen_u = fitted.slope_y_u * rows;
-  const double interval_s = film.clock.interval_s;
   const double useful_s = 0.35 * interval_s;  // a doubt beyond this is no estimate
   const bool sideways = film.info.rotation_deg == 90 || film.info.rotation_deg == 270;
   if (patch.height_px <= 0 || seen_u > useful_s) {
-    return {0, interval_s / std::sqrt(3.0), "unknown"};
+    return given;
   }
   if (sideways) {
     const bool fits = plausible(-seen, seen_u, interval_s) && -seen > 2 * seen_u;
-    return fits ? estimated(-seen, seen_u, setup.bottom_row_first)
-                : Readout{0, interval_s / std::sqrt(3.0), "unknown"};
+    return fits ? estimated(-seen, seen_u) : given;
   }
   const double scan =
       (film.info.rotation_deg == 180 ? -sign : sign) * scan_slope(film, cells, log) * rows;
   const double u_s = std::hypot(seen_u, kScanShareError * scan);
   if (scan != 0 && u_s < useful_s && plausible(scan - seen, u_s, interval_s)) {
-    return estimated(scan - seen, u_s, setup.bottom_row_first);
+    return estimated(scan - seen, u_s);
   }
   // Where the patch lights up at once, all of the slope is the camera's.
   if (seen < -4 * seen_u && plausible(-seen, seen_u, interval_s)) {
-    return estimated(-seen, seen_u, setup.bottom_row_first);
+    return estimated(-seen, seen_u);
   }
-  return {0, interval_s / std::sqrt(3.0), "unknown"};
+  return given;
 }
 
 }  // namespace thumblight::onset

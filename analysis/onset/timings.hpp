@@ -96,6 +96,10 @@ struct LightInfo {
   std::optional<double> scan_s;        ///< from the patch's first row to its last, signed
 };
 
+/// The source of the camera's readout. It moves press, light and lamp one way, each by its row's
+/// share, so that their difference holds the difference of its doubts alone.
+inline constexpr char kReadout[] = "readout";
+
 /// An uncertainty that all presses share, so that averaging does not lessen it.
 struct SharedDoubt {
   std::string source;  ///< readout, exposure, change, sound, finger or exposure of marked frames

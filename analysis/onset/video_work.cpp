@@ -26,7 +26,7 @@ LightInfo light_info(const VideoWork& work, double threshold) {
     info.rise_below_s = rise_s + 2 * std::max(u_s, 5e-5);
   }
   const StepModel& model = work.fitted.light.model;
-  const double along_y = model.slope_y + work.readout.time_s / work.film.info.height;
+  const double along_y = model.slope_y + work.readout.downward_s() / work.film.info.height;
   const bool upright = std::abs(along_y) >= std::abs(model.slope_x);
   const double cells_down = work.patch.height_px > 0 ? 1.2 : 0;
   const double cells_across = work.patch.width_px > 0 ? 1.33 : 0;
@@ -62,7 +62,7 @@ CameraInfo camera_info(const VideoWork& work, const Request& request) {
   info.readout_source = work.readout.source;
   info.bottom_row_first = request.setup.bottom_row_first;
   if (work.readout.source != "unknown") {
-    info.readout_s = std::abs(work.readout.time_s);
+    info.readout_s = work.readout.time_s;
   }
   info.patch = work.change ? *work.change : upright_bounds(work.sights.patch->cells, film);
   if (!work.press_cells.empty()) {
@@ -74,17 +74,14 @@ CameraInfo camera_info(const VideoWork& work, const Request& request) {
   return info;
 }
 
-/// What the camera's readout leaves open between button and patch.
-void share_readout_doubt(VideoWork& work) {
-  if (work.press_from.empty() || work.press_from == "sound") {
+void warn_of_readout(VideoWork& work) {
+  if (work.readout.source != "unknown" || !work.button_filmed()) {
     return;
   }
-  const double apart = std::abs(work.patch.centre_y_px - work.press_y_px) / work.film.info.height;
-  const double u_s = work.readout.u_s * apart;
-  if (u_s > 1e-6) {
-    work.shared.push_back({"readout", "total", u_s});
-  }
-  if (work.readout.source == "unknown" && u_s > 5e-5) {
+  const int height_px = work.film.info.height;
+  const double u_s = std::abs(work.readout.delay_u_s(work.patch.centre_y_px, height_px) -
+                              work.readout.delay_u_s(work.press_y_px, height_px));
+  if (u_s > 5e-5) {
     work.warn(WarningCode::kReadoutUnknown,
               "the total may be off by " + text_of(1e3 * u_s, "%.2f") + " ms (standard)");
   }
@@ -173,8 +170,31 @@ std::string text_of(double value, const char* format) {
   return text;
 }
 
+void add_readout_doubt(VideoWork& work, std::vector<PressTiming>& presses) {
+  constexpr double kLeast_s = 1e-6;
+  const auto add = [&](std::optional<Instant> PressTiming::*member, const char* on, double y_px) {
+    const double u_s = work.readout.delay_u_s(y_px, work.film.info.height);
+    if (u_s < kLeast_s) {
+      return;
+    }
+    work.shared.push_back({kReadout, on, u_s});
+    for (PressTiming& press : presses) {
+      if (std::optional<Instant>& instant = press.*member; instant && instant->u_s) {
+        instant->u_s = std::hypot(*instant->u_s, u_s);
+      }
+    }
+  };
+  if (work.button_filmed()) {
+    add(&PressTiming::press, "press", work.press_y_px);
+  }
+  add(&PressTiming::light, "light", work.patch.centre_y_px);
+  if (work.sights.host_lamp) {
+    add(&PressTiming::lamp, "lamp", work.host_lamp_y_px);
+  }
+}
+
 void add_doubts(VideoWork& work) {
-  share_readout_doubt(work);
+  warn_of_readout(work);
   warn_of_clock(work, work.sights.schedule ? &*work.sights.schedule : nullptr);
   warn_of_frames(work);
   warn_of_light(work);

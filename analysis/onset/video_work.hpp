@@ -30,9 +30,13 @@ struct VideoWork {
   std::vector<Instant> lamps;
   std::vector<int> press_cells;
   double press_y_px = 0;
+  double host_lamp_y_px = 0;
   std::string press_from;
   std::vector<Warning> warnings;
   std::vector<SharedDoubt> shared;
+
+  /// Whether the presses were found in the picture, and so on its rows.
+  bool button_filmed() const { return !press_from.empty() && press_from != "sound"; }
 
   void warn(WarningCode doubt, const std::string& detail) {
     warnings.push_back(make_warning(doubt, detail));
@@ -42,7 +46,11 @@ struct VideoWork {
 /// What is said of the recording as a whole.
 RecordingInfo recording_info(const VideoWork& work, const Request& request);
 
-/// Adds what the camera's readout leaves open, and every doubt of clock, frames and light.
+/// Adds what the camera's readout leaves open to the uncertainties of the instants and to what
+/// they share.
+void add_readout_doubt(VideoWork& work, std::vector<PressTiming>& presses);
+
+/// Adds every doubt of readout, clock, frames and light.
 void add_doubts(VideoWork& work);
 
 /// Adds the doubts about `presses` as they were paired.

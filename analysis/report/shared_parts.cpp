@@ -6,7 +6,6 @@
 namespace thumblight::report {
 namespace {
 
-constexpr char kReadout[] = "readout";
 /// Heights in the picture count as the same within this share of it.
 constexpr double kSameHeight = 0.02;
 constexpr double kSameRate = 0.01;
@@ -24,6 +23,11 @@ bool same_height(const onset::CameraInfo& a, const std::optional<onset::Region>&
                  const onset::CameraInfo& b, const std::optional<onset::Region>& of_b) {
   return of_a && of_b && a.height > 0 && b.height > 0 &&
          std::abs(height_in(a, *of_a) - height_in(b, *of_b)) <= kSameHeight;
+}
+
+/// A lamp that ties the clocks, where there is one.
+bool same_lamp(const onset::CameraInfo& a, const onset::CameraInfo& b) {
+  return (!a.lamp && !b.lamp) || same_height(a, a.lamp, b, b.lamp);
 }
 
 bool known_alike(const onset::CameraInfo& a, const onset::CameraInfo& b) {
@@ -70,7 +74,7 @@ bool same_readout(const Result& a, const Result& b) {
          of_a.height == of_b.height && of_a.rotation_deg == of_b.rotation_deg &&
          same_rate(a.recording.clock, b.recording.clock) && known_alike(of_a, of_b) &&
          same_height(of_a, of_a.patch, of_b, of_b.patch) &&
-         same_height(of_a, of_a.press, of_b, of_b.press);
+         same_height(of_a, of_a.press, of_b, of_b.press) && same_lamp(of_a, of_b);
 }
 
 std::vector<SharedPart> shared_parts(const Result& a, const Result& b, timing::Portion portion) {
@@ -82,7 +86,7 @@ std::vector<SharedPart> shared_parts(const Result& a, const Result& b, timing::P
     put(parts, error, &SharedPart::u_b_ms);
   }
   for (SharedPart& part : parts) {
-    part.cancels = part.source == kReadout && same_readout(a, b);
+    part.cancels = part.source == onset::kReadout && same_readout(a, b);
     part.u_ms =
         part.cancels ? std::abs(part.u_a_ms - part.u_b_ms) : std::hypot(part.u_a_ms, part.u_b_ms);
   }

@@ -11,11 +11,12 @@
 /// The rule: a part stays in full, both sessions' together as root sum of squares, unless it can be
 /// argued that it is off by the same amount in both. That is argued for one part alone, the
 /// camera's readout, and only where the person has labelled both sessions with the same `camera`,
-/// both films have the same kind, size, rotation and rate, button and patch lie at the same heights
-/// of the picture, and the readout was stated or is unknown in both: then one camera reads out the
-/// same rows at the same times, and what remains is the difference of the two parts. A readout
-/// estimated from each film is off in each by chance, as are exposure and clock link; a click's way
-/// and a finger's movement differ from button to button; a flip's wait from one run to the next.
+/// both films have the same kind, size, rotation and rate, button, patch and host's lamp lie at the
+/// same heights of the picture, and the readout was stated or is unknown in both: then one camera
+/// reads out the same rows at the same times, and what remains is the difference of the two parts.
+/// A readout estimated from each film is off in each by chance, as are exposure and clock link; a
+/// click's way and a finger's movement differ from button to button; a flip's wait from one run to
+/// the next.
 namespace thumblight::report {
 
 /// One source of what is off at every press alike, in milliseconds; 0 where a session has none.

@@ -10,6 +10,7 @@
 #include "analysis/timing/mean_bounds.hpp"
 #include "analysis/timing/pairing.hpp"
 #include "analysis/timing/press_rows.hpp"
+#include "analysis/timing/shared_doubts.hpp"
 #include "analysis/timing/split_warnings.hpp"
 #include "analysis/timing/timebase.hpp"
 #include "harness/session/error.hpp"
@@ -146,20 +147,6 @@ std::optional<Drift> drift_of_rows(const std::vector<PressRow>& rows) {
   return drift_of(points);
 }
 
-SharedDoubts shared_doubts(const onset::RecordingInfo& recording) {
-  SharedDoubts shared;
-  for (const onset::SharedDoubt& doubt : recording.shared) {
-    // What shifts press against light may sit on either; what shifts both sits on both.
-    if (doubt.on != "light") {
-      shared.press_s = std::hypot(shared.press_s, doubt.u_s);
-    }
-    if (doubt.on != "press") {
-      shared.light_s = std::hypot(shared.light_s, doubt.u_s);
-    }
-  }
-  return shared;
-}
-
 void bound_by_causality(const std::vector<PressRow>& rows, const Flips& flips,
                         const SharedDoubts& shared, Split& split) {
   const RateRange rates = split.clock_link.drift ? rates_within(*split.clock_link.drift)
@@ -192,24 +179,6 @@ void link_clocks(const std::vector<PressRow>& rows, const session::Log& log, con
 void add_shared(Split& split, Portion portion, const SharedError& error) {
   if (error.u_ms > 0) {
     split.shared[portion].push_back(error);
-  }
-}
-
-/// Which portions each shared doubt of the recording falls on.
-void share_recording_doubts(const onset::RecordingInfo& recording, Split& split) {
-  for (const onset::SharedDoubt& doubt : recording.shared) {
-    const SharedError error{doubt.source, doubt.u_s * kMsPerSecond, std::nullopt};
-    if (doubt.on != "both") {
-      add_shared(split, Portion::kTotal, error);
-      add_shared(split, Portion::kRemainder, error);
-    }
-    if (doubt.on != "light") {
-      add_shared(split, Portion::kDelivery, error);
-    }
-    if (doubt.on != "press") {
-      add_shared(split, Portion::kScreen, error);
-      add_shared(split, Portion::kDisplay, error);
-    }
   }
 }
 
@@ -326,7 +295,7 @@ Split split_at(const Flips& flips, const Evidence& of) {
                                          log->header.display, link.drift);
     warn_of_step(*split.variation, split.frame_phase, split.warnings);
   }
-  share_recording_doubts(of.timings.recording, split);
+  split.shared = shared_errors(of.timings.recording, of.basis.kind);
   share_clock_doubts(flips, split);
   share_frame_phase(split);
   for (const PressRow& row : shown) {
@@ -347,9 +316,9 @@ Split split_at(const Flips& flips, const Evidence& of) {
 
 }  // namespace
 
-Split split_presses(const onset::Timings& timings, const session::Log* log,
-                    const SplitBasis& basis) {
-  check_input(timings, log, basis);
+Split split_presses(const onset::Timings& found, const session::Log* log, const SplitBasis& basis) {
+  check_input(found, log, basis);
+  const onset::Timings timings = without_readout_doubt(found);
   const Timebase base = base_of(timings, log, basis.kind);
   const Pairing pairing = pair_all(timings, log, base, basis.kind);
   const Flips flips = log == nullptr ? Flips{} : find_flips(*log);

@@ -210,7 +210,8 @@ TEST_CASE("compare: one camera in one place reads out alike, and nothing else ca
   for (test::SimulatedSession* session : {&same.a(), &same.b()}) {
     session->timings.recording.camera = camera;
     session->timings.recording.clock.rate_hz = 240;
-    session->timings.recording.shared = {{"readout", "total", 0.002}, {"exposure", "light", 0.001}};
+    session->timings.recording.shared = {
+        {"readout", "press", 0.003}, {"readout", "light", 0.001}, {"exposure", "light", 0.001}};
   }
   const auto readout = [&] { return same.pair()["total_ms"]["shared"][0]; };
   // The files alike do not show that the camera is one.

@@ -242,7 +242,7 @@ TEST_CASE("a last line cut short is a warning, and regions go into the set-up") 
 
 TEST_CASE("what shifted the found instants goes with the last of them") {
   onset::Timings found = test::found_timings(2);
-  found.recording.shared = {{"finger", "press", 0.002}, {"readout", "total", 0.001}};
+  found.recording.shared = {{"finger", "press", 0.002}, {"readout", "press", 0.001}};
   const onset::Timings one = merged({test::mark(0, What::kPress, 1.0)}, found);
   CHECK(one.recording.shared.size() == 2);
   const onset::Timings all =

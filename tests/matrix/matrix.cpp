@@ -64,22 +64,9 @@ double shared_u_s(const onset::Timings& timings, const std::string& on) {
   return std::sqrt(squares);
 }
 
-/// What an estimated readout leaves open. It is stated once, of light less press, since what moves
-/// both alike is nothing to a delay; but the truth is on the clock of the picture's first row, on
-/// which each of them is as much in doubt.
-double readout_u_s(const onset::Timings& timings) {
-  for (const onset::SharedDoubt& doubt : timings.recording.shared) {
-    if (doubt.source == "readout") {
-      return doubt.u_s;
-    }
-  }
-  return 0;
-}
-
 void compare(const Reading& reading, int seed, Cell& cell) {
-  const double readout_s = readout_u_s(reading.timings);
-  const double shared_light_s = std::hypot(shared_u_s(reading.timings, "light"), readout_s);
-  const double shared_press_s = std::hypot(shared_u_s(reading.timings, "press"), readout_s);
+  const double shared_light_s = shared_u_s(reading.timings, "light");
+  const double shared_press_s = shared_u_s(reading.timings, "press");
   int found = 0;
   for (const rehearsal::PressTruth& real : reading.truth.presses) {
     if (!real.flash) {
@@ -96,10 +83,8 @@ void compare(const Reading& reading, int seed, Cell& cell) {
     const onset::Instant& light = *timing->light;
     const onset::Instant& press = *timing->press;
     const double contact_s = real.contact.recording_s;
-    const double u_light_s = std::hypot(*light.u_s, readout_s);
-    const double u_press_s = std::hypot(*press.u_s, readout_s);
-    const Miss of_light{seed, light_s, light.t_s - light_s, u_light_s, shared_light_s, true};
-    Miss of_press{seed, contact_s, press.t_s - contact_s, u_press_s, shared_press_s, true};
+    const Miss of_light{seed, light_s, light.t_s - light_s, *light.u_s, shared_light_s, true};
+    Miss of_press{seed, contact_s, press.t_s - contact_s, *press.u_s, shared_press_s, true};
     of_press.within = !press.from_s || (*press.from_s <= contact_s && contact_s <= *press.to_s);
     cell.light.all.push_back(of_light);
     cell.press.all.push_back(of_press);

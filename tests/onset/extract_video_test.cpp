@@ -2,6 +2,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <cstdint>
+#include <string>
 
 #include "analysis/onset/extract.hpp"
 #include "harness/session/error.hpp"
@@ -96,6 +97,49 @@ TEST_CASE("lamp and light of a film of another make are timed within a fraction 
       CHECK(found.total_sd_s < std::sqrt(2.0) * (dead_s / std::sqrt(12.0) + 2e-4));
       CHECK(found.covered >= 0.85);
     }
+  }
+}
+
+TEST_CASE("what an unstated readout leaves open is in each instant's doubt, by its row") {
+  const test::TemporaryFolder folder;
+  test::MadeFilm film = plain_film();
+  film.readout_s = 0.0035;
+  film.scan_s = 0.0035;  // all rows of the patch are seen alike, so the film does not tell it
+  const Timings timings = extracted(film, folder.path() / "film.mp4", {});
+  CHECK(timings.recording.camera->readout_source == "unknown");
+  // Anything up to a frame (JCGM 100:2008, 4.3.7, from the end of the range on), of which a row at
+  // y bears its share.
+  const double readout_u_s = 1 / film.rate_hz / std::sqrt(3.0);
+  const double light_u_s = readout_u_s * (test::kPatchY + test::kPatchH / 2.0) / film.height;
+  const double press_u_s = readout_u_s * (test::kLampY + test::kLampH / 2.0) / film.height;
+  const auto shared = [&](const std::string& on) {
+    for (const SharedDoubt& doubt : timings.recording.shared) {
+      if (doubt.source == kReadout && doubt.on == on) {
+        return doubt.u_s;
+      }
+    }
+    return 0.0;
+  };
+  CHECK(shared("light") == Approx(light_u_s).epsilon(0.05));
+  CHECK(shared("press") == Approx(press_u_s).epsilon(0.05));
+  CHECK(shared("total") == 0);
+  REQUIRE(timings.presses.size() == film.light_s.size());
+  const double late_s = -film.decay_s * std::log(0.9);
+  for (std::size_t k = 0; k < timings.presses.size(); ++k) {
+    const PressTiming& timing = timings.presses[k];
+    REQUIRE(timing.light);
+    REQUIRE(timing.press);
+    CHECK(*timing.light->u_s > shared("light"));
+    CHECK(*timing.press->u_s > shared("press"));
+    CHECK(std::abs(timing.light->t_s - film.light_s[k] - late_s) < 2 * *timing.light->u_s);
+    CHECK(std::abs(timing.press->t_s - film.press_s[k]) < 2 * *timing.press->u_s);
+  }
+  // A stated one leaves nothing open.
+  Setup setup;
+  setup.readout_s = film.readout_s;
+  for (const SharedDoubt& doubt :
+       extracted(film, folder.path() / "film.mp4", setup).recording.shared) {
+    CHECK(doubt.source != kReadout);
   }
 }
 
