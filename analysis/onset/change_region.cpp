@@ -4,7 +4,7 @@
 #include <cmath>
 #include <cstddef>
 
-#include "analysis/onset/movement.hpp"
+#include "analysis/onset/moving_cells.hpp"
 #include "analysis/onset/regions.hpp"
 
 namespace thumblight::onset {
@@ -35,20 +35,6 @@ std::vector<float> ways(Film& film, std::int64_t first, std::int64_t last) {
     }
   }
   return most;
-}
-
-void leave_out(const std::vector<int>& cells, const recording::GridLayout& layout,
-               std::vector<double>& scores) {
-  for (const int cell : cells) {
-    const int column = cell % layout.columns;
-    const int row = cell / layout.columns;
-    for (int y = std::max(0, row - 2); y <= std::min(layout.rows - 1, row + 2); ++y) {
-      for (int x = std::max(0, column - 2); x <= std::min(layout.columns - 1, column + 2); ++x) {
-        const int other = y * layout.columns + x;
-        scores[static_cast<std::size_t>(other)] = 0;
-      }
-    }
-  }
 }
 
 /// How much more each cell changes after presses than before them.
@@ -152,7 +138,7 @@ ChangeRegion named_region(const Film& film, RegionFilm& kept) {
 std::optional<ChangeRegion> region_after_presses(Film& film, const std::vector<double>& press_s,
                                                  const std::vector<int>& not_here) {
   std::vector<double> scores = scores_of(film, press_s);
-  leave_out(not_here, film.layout, scores);
+  leave_out_around(not_here, film.layout, scores);
   const double most = scores.empty() ? 0 : *std::max_element(scores.begin(), scores.end());
   if (most <= 0) {
     return std::nullopt;

@@ -10,6 +10,7 @@
 #include "analysis/onset/film_instants.hpp"
 #include "analysis/onset/fit_film.hpp"
 #include "analysis/onset/movement.hpp"
+#include "analysis/onset/moving_cells.hpp"
 #include "analysis/onset/pair_instants.hpp"
 #include "analysis/onset/video_work.hpp"
 #include "harness/session/error.hpp"
@@ -119,9 +120,12 @@ void press_by_finger(VideoWork& work, const Request& request) {
   for (const Instant& light : work.lights) {
     light_s.push_back(light.t_s);
   }
-  std::vector<int> cells = request.setup.finger
-                               ? cells_in(*request.setup.finger, work.film)
-                               : find_moving_cells(work.film, light_s, work.sights.patch->cells);
+  const Sights& sights = work.sights;
+  std::vector<int> cells =
+      request.setup.finger
+          ? cells_in(*request.setup.finger, work.film)
+          : find_moving_cells(work.film, light_s, *sights.patch,
+                              sights.host_lamp ? sights.host_lamp->cells : std::vector<int>{});
   if (cells.empty()) {
     return;
   }

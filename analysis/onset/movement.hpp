@@ -16,11 +16,6 @@ struct Stroke {
   double contact_s = 0;  ///< best guess
 };
 
-/// Cells that move shortly before the lights, press after press; empty where none do. Cells of
-/// `lit` (the patch and what it lights up) are left out.
-std::vector<int> find_moving_cells(Film& film, const std::vector<double>& light_s,
-                                   const std::vector<int>& lit);
-
 /// The last stroke before each light, on the time line of the frames' first row.
 std::vector<std::optional<Stroke>> find_strokes(Film& film, const std::vector<int>& cells,
                                                 const std::vector<double>& light_s);
@@ -33,10 +28,6 @@ Instant press_of(const Film& film, const Stroke& stroke, double row_s);
 
 /// Where in its travel the switch closes is the same press after press, and not known.
 SharedDoubt doubt_of_contact(double mean_span_s);
-
-/// The connected cells with the greatest sum of scores, of those that score at least `least`.
-std::vector<int> strongest_component(const std::vector<double>& scores, double least,
-                                     const recording::GridLayout& layout);
 
 /// Where in a stroke the contact is taken to close. Switches close in the second half of their
 /// travel (common practice, no source), so the middle of that half is taken.

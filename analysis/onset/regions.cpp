@@ -4,7 +4,10 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
+#include <utility>
 
+#include "analysis/onset/lamp_groups.hpp"
+#include "analysis/onset/quantile.hpp"
 #include "harness/session/error.hpp"
 
 namespace thumblight::onset {
@@ -31,34 +34,12 @@ constexpr std::array<double, 12> kWrongRates = {1.0 / 4,    1.0 / 8,    1.0 / 2,
                                                 4.0,        8.0,        1.0 / 16,   1.0 / 32,
                                                 25.0 / 240, 24.0 / 240, 25.0 / 120, 24.0 / 120};
 
-double middle_of(std::vector<double> values) {
-  if (values.empty()) {
-    return 0;
-  }
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
 struct Choice {
   std::size_t group = 0;
   ScheduleFit fit;
   double rate = 1;
   bool found = false;
 };
-
-/// How long the group stays bright, in the middle of all its steps; 0 where it shows no step down.
-double bright_time_s(const StepGroup& group) {
-  std::vector<double> seen;
-  for (const GroupStep& up : group.ups) {
-    const auto down = std::find_if(group.downs.begin(), group.downs.end(),
-                                   [&](const GroupStep& d) { return d.time_s > up.time_s; });
-    if (down != group.downs.end()) {
-      seen.push_back(down->time_s - up.time_s);
-    }
-  }
-  return middle_of(std::move(seen));
-}
 
 /// How long the log says the patch stayed bright; 0 where it does not tell.
 double logged_bright_s(const session::Log& log) {
@@ -70,7 +51,7 @@ double logged_bright_s(const session::Log& log) {
       logged.push_back(static_cast<double>(dark.submit_ns - *press->submit_ns) * 1e-9);
     }
   }
-  return middle_of(std::move(logged));
+  return quantile_of(std::move(logged), 0.5);
 }
 
 /// The strongest group that keeps the log's schedule at that rate. A lamp on the button keeps it
@@ -104,103 +85,6 @@ Choice choose_by_log(const std::vector<StepGroup>& groups, const std::vector<dou
     }
   }
   return best;
-}
-
-/// Mean lead of `early` before `late` and how many pairs there are, within the longest delay.
-struct Lead {
-  double mean_s = 0;
-  double sd_s = 0;
-  int pairs = 0;
-};
-
-Lead lead_of(const std::vector<GroupStep>& early, const std::vector<GroupStep>& late,
-             double most_after_s) {
-  std::vector<double> leads;
-  for (std::size_t k = 0; k < late.size(); ++k) {
-    const double earliest = std::max(late[k].time_s - kLongestDelay_s,
-                                     k > 0 ? late[k - 1].time_s + most_after_s : -1e9);
-    double found = 1e9;
-    for (const GroupStep& step : early) {
-      if (step.time_s >= earliest && step.time_s <= late[k].time_s + most_after_s) {
-        found = late[k].time_s - step.time_s;
-      }
-    }
-    if (found < 1e9) {
-      leads.push_back(found);
-    }
-  }
-  Lead lead;
-  lead.pairs = static_cast<int>(leads.size());
-  for (const double value : leads) {
-    lead.mean_s += value / lead.pairs;
-  }
-  for (const double value : leads) {
-    lead.sd_s += (value - lead.mean_s) * (value - lead.mean_s) / std::max(1, lead.pairs - 1);
-  }
-  lead.sd_s = std::sqrt(lead.sd_s);
-  return lead;
-}
-
-/// A reflection goes on and off with the patch.
-bool is_reflection(const StepGroup& group, const StepGroup& patch, double interval_s) {
-  const double tolerance_s = std::max(0.012, 1.2 * interval_s);
-  const int ups = count_matches(patch.ups, group.ups, 0, tolerance_s);
-  const int downs = count_matches(patch.downs, group.downs, 0, tolerance_s);
-  const Lead lead = lead_of(group.ups, patch.ups, tolerance_s);
-  return ups >= 0.7 * static_cast<double>(patch.ups.size()) &&
-         downs >= 0.7 * static_cast<double>(patch.downs.size()) &&
-         std::abs(lead.mean_s) < std::max(0.006, 0.6 * interval_s);
-}
-
-/// A lamp jumps; what creeps is a finger.
-bool leads(const StepGroup& group, const StepGroup& patch, double interval_s) {
-  const double slack_s = std::max(0.004, 0.7 * interval_s);
-  const Lead lead = lead_of(group.ups, patch.ups, slack_s);
-  const auto lights = static_cast<double>(patch.ups.size());
-  return lead.pairs >= 0.6 * lights && lead.mean_s > -slack_s &&
-         static_cast<double>(group.ups.size()) <= 2.5 * lights + 2;
-}
-
-/// Whether a group's bright periods last as long as the log says its lamp was on.
-bool lasts_as_logged(const StepGroup& group, const session::Log& log) {
-  std::vector<double> logged;
-  for (std::size_t i = 0; i + 1 < log.lamps.size(); ++i) {
-    if (log.lamps[i].on && !log.lamps[i + 1].on) {
-      logged.push_back(
-          static_cast<double>(log.lamps[i + 1].switched_ns - log.lamps[i].switched_ns) * 1e-9);
-    }
-  }
-  const double seen_s = bright_time_s(group);
-  return !logged.empty() && seen_s > 0 && std::abs(middle_of(std::move(logged)) - seen_s) < 0.012;
-}
-
-void find_lamps(const std::vector<StepGroup>& groups, std::size_t patch_index, const Film& film,
-                const session::Log* log, Sights& sights) {
-  std::vector<const StepGroup*> lamps;
-  for (std::size_t g = 0; g < groups.size(); ++g) {
-    const bool lamp = g != patch_index &&
-                      !is_reflection(groups[g], *sights.patch, film.clock.interval_s) &&
-                      leads(groups[g], *sights.patch, film.clock.interval_s);
-    if (lamp) {
-      lamps.push_back(&groups[g]);
-    }
-  }
-  if (lamps.empty()) {
-    return;
-  }
-  const bool host_switches = log != nullptr && !log->lamps.empty();
-  if (host_switches) {
-    const auto host = std::find_if(lamps.begin(), lamps.end(), [&](const StepGroup* lamp) {
-      return lasts_as_logged(*lamp, *log);
-    });
-    if (host != lamps.end()) {
-      sights.host_lamp = **host;
-      lamps.erase(host);
-    }
-  }
-  if (!lamps.empty()) {
-    sights.lamp = *lamps.front();
-  }
 }
 
 /// Where everything steps a little, nothing flashes.
@@ -413,7 +297,12 @@ Sights find_sights(const std::vector<CellTrain>& trains, const Film& film, const
   if (!sights.patch) {
     return sights;
   }
-  find_lamps(groups, patch_index, film, log, sights);
+  if (patch_index < groups.size()) {
+    groups.erase(groups.begin() + static_cast<std::ptrdiff_t>(patch_index));
+  }
+  LampGroups lamps = find_lamp_groups(groups, *sights.patch, film.clock.interval_s, log);
+  sights.lamp = std::move(lamps.button);
+  sights.host_lamp = std::move(lamps.host);
   if (setup.lamp) {
     sights.lamp = named_group(setup.lamp, trains, film, "lamp");
   }

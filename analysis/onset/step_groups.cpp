@@ -208,6 +208,18 @@ std::vector<StepGroup> find_step_groups(const std::vector<CellTrain>& trains,
   return groups;
 }
 
+double bright_time_s(const StepGroup& group) {
+  std::vector<double> seen_s;
+  for (const GroupStep& up : group.ups) {
+    const auto down = std::find_if(group.downs.begin(), group.downs.end(),
+                                   [&](const GroupStep& d) { return d.time_s > up.time_s; });
+    if (down != group.downs.end()) {
+      seen_s.push_back(down->time_s - up.time_s);
+    }
+  }
+  return quantile_of(std::move(seen_s), 0.5);
+}
+
 int count_matches(const std::vector<GroupStep>& times, const std::vector<GroupStep>& others,
                   double lead_s, double tolerance_s) {
   int count = 0;

@@ -31,6 +31,9 @@ std::vector<StepGroup> find_step_groups(const std::vector<CellTrain>& trains,
 /// The steps of cells that are known to belong together.
 StepGroup group_of(const std::vector<CellTrain>& trains, const std::vector<int>& cells);
 
+/// How long the group stays bright, in the middle of all its steps; 0 where it shows no step down.
+double bright_time_s(const StepGroup& group);
+
 /// How many of `times` have one of `others` within `tolerance_s` after adding `lead_s`.
 int count_matches(const std::vector<GroupStep>& times, const std::vector<GroupStep>& others,
                   double lead_s, double tolerance_s);

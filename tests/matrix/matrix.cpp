@@ -46,13 +46,21 @@ Reading read(const Settings& settings, const std::filesystem::path& folder) {
   return reading;
 }
 
+constexpr double kSame_s = 0.05;
+
 const onset::PressTiming* light_near(const onset::Timings& timings, double light_s) {
-  constexpr double kSame_s = 0.05;
   const auto found = std::find_if(
       timings.presses.begin(), timings.presses.end(), [&](const onset::PressTiming& timing) {
         return timing.light && std::abs(timing.light->t_s - light_s) < kSame_s;
       });
   return found == timings.presses.end() ? nullptr : &*found;
+}
+
+bool was_pressed_near(const rehearsal::Truth& truth, double press_s) {
+  return std::any_of(truth.presses.begin(), truth.presses.end(),
+                     [&](const rehearsal::PressTruth& real) {
+                       return std::abs(real.contact.recording_s - press_s) < kSame_s;
+                     });
 }
 
 /// Doubt about `on` that all instants of the recording share.
@@ -91,7 +99,11 @@ void compare(const Reading& reading, int seed, Cell& cell) {
   }
   const auto lights = std::count_if(reading.timings.presses.begin(), reading.timings.presses.end(),
                                     [](const auto& timing) { return timing.light.has_value(); });
-  cell.invented += static_cast<int>(lights) - found;
+  const auto presses = std::count_if(
+      reading.timings.presses.begin(), reading.timings.presses.end(), [&](const auto& timing) {
+        return timing.press && !was_pressed_near(reading.truth, timing.press->t_s);
+      });
+  cell.invented += static_cast<int>(lights) - found + static_cast<int>(presses);
 }
 
 /// A tube's pulses, watched at half the rate, fall into the dead time alike, refresh after refresh:
@@ -207,6 +219,21 @@ Cell run_cell(const Condition& condition, const RunOptions& options) {
     }
   }
   return cell;
+}
+
+int presses_out_of_sight(Condition condition, const RunOptions& options) {
+  condition.settings.scene.finger = false;
+  condition.settings.lamp.on_button = false;
+  int presses = 0;
+  for (int film = 1; film <= options.films; ++film) {
+    condition.settings.seed = static_cast<std::uint64_t>(film);
+    const Reading reading =
+        read(condition.settings, options.folder / ("hidden-" + std::to_string(film)));
+    presses += static_cast<int>(
+        std::count_if(reading.timings.presses.begin(), reading.timings.presses.end(),
+                      [](const onset::PressTiming& timing) { return timing.press.has_value(); }));
+  }
+  return presses;
 }
 
 }  // namespace thumblight::test

@@ -53,7 +53,7 @@ struct Cell {
   Condition condition;
   int expected = 0;  ///< flashed presses
   int missed = 0;    ///< lights, or their presses, that were not found
-  int invented = 0;  ///< lights that are none
+  int invented = 0;  ///< lights and presses that are none
   Tally light;
   Tally press;
   std::vector<Halving> halvings;    ///< of light and lamp, film by film
@@ -69,5 +69,9 @@ struct RunOptions {
 };
 
 Cell run_cell(const Condition& condition, const RunOptions& options);
+
+/// How many presses are read off films of `condition` that show neither finger nor lamp on the
+/// button: each of them is invented.
+int presses_out_of_sight(Condition condition, const RunOptions& options);
 
 }  // namespace thumblight::test

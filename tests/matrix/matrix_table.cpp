@@ -21,6 +21,7 @@ struct Options {
   std::string only;
   std::string keep;
   std::string errors;
+  bool hidden = false;
 };
 
 void print(const char* name, const Tally& tally) {
@@ -76,24 +77,50 @@ bool report_pooled(const char* name, const Tally& all) {
   return met;
 }
 
-int run(const Options& options) {
+std::vector<Condition> chosen(const Options& options) {
   std::vector<Condition> conditions = single_conditions();
   const std::vector<Condition> crossed = crossed_conditions(options.crossed, options.seed);
   conditions.insert(conditions.end(), crossed.begin(), crossed.end());
+  std::erase_if(conditions, [&](const Condition& condition) {
+    return condition.name.find(options.only) == std::string::npos;
+  });
+  return conditions;
+}
+
+/// Where the condition's films lie or are to lie.
+std::filesystem::path folder_of(const Condition& condition, const Options& options,
+                                const TemporaryFolder& otherwise) {
+  return options.keep.empty() ? otherwise.path()
+                              : std::filesystem::path(options.keep) / condition.name;
+}
+
+int run_hidden(const Options& options) {
+  int invented = 0;
+  std::printf("cell  presses read where none is to be seen\n");
+  for (const Condition& condition : chosen(options)) {
+    const TemporaryFolder folder;
+    RunOptions each = options.run;
+    each.folder = folder_of(condition, options, folder);
+    const int presses = presses_out_of_sight(condition, each);
+    std::printf("%-40s  %d\n", condition.name.c_str(), presses);
+    std::fflush(stdout);
+    invented += presses;
+  }
+  std::printf("%d presses invented: %s\n", invented, invented == 0 ? "met" : "NOT MET");
+  return invented == 0 ? 0 : 1;
+}
+
+int run(const Options& options) {
   std::ofstream errors(options.errors);
   int met = 0;
   int cells = 0;
   Tally lights;
   Tally lamps;
   std::printf("cell  n missed invented | kind bias sd u |error|<=2u rms(error/u) | shift/u\n");
-  for (const Condition& condition : conditions) {
-    if (condition.name.find(options.only) == std::string::npos) {
-      continue;
-    }
+  for (const Condition& condition : chosen(options)) {
     const TemporaryFolder folder;
     RunOptions each = options.run;
-    each.folder =
-        options.keep.empty() ? folder.path() : std::filesystem::path(options.keep) / condition.name;
+    each.folder = folder_of(condition, options, folder);
     const Cell cell = run_cell(condition, each);
     met += report(cell) ? 1 : 0;
     ++cells;
@@ -121,8 +148,10 @@ int main(int argc, char** argv) {
   app.add_option("--crossed", options.crossed, "cells with many things changed at once");
   app.add_option("--seed", options.seed, "of the choice of crossed cells");
   app.add_option("--only", options.only, "only cells whose name holds this");
+  app.add_flag("--hidden", options.hidden,
+               "films that show no press instead: every press read off one is invented");
   app.add_option("--keep", options.keep, "folder for the films, taken again next time");
   app.add_option("--errors", options.errors, "table of every error, in milliseconds");
   CLI11_PARSE(app, argc, argv);
-  return run(options);
+  return options.hidden ? run_hidden(options) : run(options);
 }

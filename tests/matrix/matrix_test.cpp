@@ -5,6 +5,7 @@
 #include "tests/support/temporary_folder.hpp"
 
 using namespace thumblight;
+using rehearsal::Settings;
 
 TEST_CASE("rehearsed films are read within the promised bounds") {
   for (const test::Condition& condition : test::fast_conditions()) {
@@ -19,6 +20,29 @@ TEST_CASE("rehearsed films are read within the promised bounds") {
                         << cell.press.film_means().front().u_s << " s");
     CHECK(cell.expected == condition.settings.press.count);
     CHECK(test::broken_promises(cell) == std::vector<std::string>{});
+  }
+}
+
+TEST_CASE("where no press is to be seen none is read, whatever else stirs in the picture") {
+  // A coder redraws parts of a still picture now and then; a lamp of the host's goes before the
+  // light; what the patch shines on goes with it.
+  Settings coarse = test::plain_settings();
+  coarse.file.quality = 30;
+  Settings shone_on = coarse;
+  shone_on.camera.nominal_hz = 120;
+  shone_on.camera.exposure_share = 0.5;
+  shone_on.scene.layout = rehearsal::Layout::kSofa;
+  shone_on.scene.spill = 0.04;
+  Settings tied = test::plain_settings();
+  tied.lamp.on_host = true;
+  Settings swaying = test::plain_settings();
+  swaying.scene.hand_sway = 0.01;
+  swaying.scene.shake = 0.006;
+  for (const Settings& settings : {coarse, shone_on, tied, swaying}) {
+    const test::TemporaryFolder folder;
+    test::RunOptions options;
+    options.folder = folder.path();
+    CHECK(test::presses_out_of_sight({"", settings}, options) == 0);
   }
 }
 

@@ -270,6 +270,26 @@ TEST_CASE("a finger that moves is timed within its stroke") {
   }
 }
 
+TEST_CASE("what moves at times of its own is no press") {
+  const test::TemporaryFolder folder;
+  test::MadeFilm film = plain_film();
+  film.lamp = false;
+  // The same bar slides there and back every 0.37 s; the lights come every 0.5 s and more.
+  film.hand = [](double t_s) {
+    const double since_s = std::fmod(t_s, 0.37);
+    const double there = std::clamp(since_s / 0.020, 0.0, 1.0);
+    const double back = std::clamp((since_s - 0.15) / 0.030, 0.0, 1.0);
+    return 120 + 14 * (there * there * (3 - 2 * there) - back * back * (3 - 2 * back));
+  };
+  Setup setup;
+  setup.readout_s = 0;
+  const Timings timings = extracted(film, folder.path() / "film.mp4", setup);
+  CHECK(score(film, timings).presses == 0);
+  CHECK(score(film, timings).lights == 14);
+  CHECK(std::any_of(timings.warnings.begin(), timings.warnings.end(),
+                    [](const Warning& warning) { return warning.code == "no-press-found"; }));
+}
+
 // The sound is placed with the accuracy of a sample by ffmpeg's own expression.
 TEST_CASE("the click in the sound track gives the press, less its way through the air") {
   const test::TemporaryFolder folder;
