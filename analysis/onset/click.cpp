@@ -5,12 +5,17 @@
 #include <cstddef>
 #include <optional>
 
+#include "analysis/onset/like_times.hpp"
+#include "analysis/onset/quantile.hpp"
 #include "analysis/onset/regions.hpp"
 #include "analysis/onset/sound_onset.hpp"
 #include "analysis/recording/sound_reader.hpp"
 
 namespace thumblight::onset {
 namespace {
+
+/// Clicks come this much sooner or later before their lights than they usually do.
+constexpr double kLike_s = 0.06;
 
 /// The sound before each light, cut out while the track is read once.
 struct SoundStretch {
@@ -72,12 +77,6 @@ void fill(const std::filesystem::path& recording, std::vector<SoundStretch>& str
   }
 }
 
-double median_of(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
 /// The onsets of a whole track, read a few seconds at a time.
 std::vector<SoundOnset> all_onsets(const std::filesystem::path& recording) {
   constexpr double kAtOnce_s = 8;
@@ -112,7 +111,7 @@ std::vector<Instant> find_all_clicks(const std::filesystem::path& recording,
   for (const SoundOnset& onset : onsets) {
     strengths.push_back(onset.strength);
   }
-  const double usual = strengths.empty() ? 0 : median_of(strengths);
+  const double usual = quantile_of(strengths, 0.5);
   const double late_s = search.offset_s + search.distance_m / kSoundSpeed_mps;
   std::vector<Instant> presses;
   for (const SoundOnset& onset : onsets) {
@@ -135,6 +134,7 @@ std::vector<Instant> find_clicks(const std::filesystem::path& recording,
   fill(recording, stretches, rate_hz);
   std::vector<std::vector<SoundOnset>> onsets;
   std::vector<double> strongest_delays;
+  double by_chance = 0;
   for (std::size_t k = 0; k < stretches.size(); ++k) {
     onsets.push_back(find_sound_onsets(stretches[k].samples, stretches[k].start_s, rate_hz));
     const auto strongest = std::max_element(
@@ -142,19 +142,26 @@ std::vector<Instant> find_clicks(const std::filesystem::path& recording,
         [](const SoundOnset& a, const SoundOnset& b) { return a.strength < b.strength; });
     if (strongest != onsets[k].end()) {
       strongest_delays.push_back(light_s[k] - strongest->time_s);
+      by_chance += 2 * kLike_s / (stretches[k].to_s - stretches[k].from_s);
     }
   }
   if (2 * strongest_delays.size() < light_s.size() || strongest_delays.empty()) {
     return {};
   }
+  by_chance /= static_cast<double>(strongest_delays.size());
+  if (strongest_delays.size() >= kFewestLikeTimes &&
+      !are_alike(strongest_delays, kLike_s, by_chance)) {
+    return {};  // sounds there are, but they know nothing of the lights
+  }
   // Among several sounds the one that comes as long before its light as clicks usually do.
-  const double usual_s = median_of(strongest_delays);
+  const double usual_s = quantile_of(strongest_delays, 0.5);
   std::vector<Instant> presses;
   for (std::size_t k = 0; k < onsets.size(); ++k) {
     const SoundOnset* best = nullptr;
     for (const SoundOnset& onset : onsets[k]) {
       const double off = std::abs(light_s[k] - onset.time_s - usual_s);
-      if (off < 0.06 && (best == nullptr || off < std::abs(light_s[k] - best->time_s - usual_s))) {
+      if (off < kLike_s &&
+          (best == nullptr || off < std::abs(light_s[k] - best->time_s - usual_s))) {
         best = &onset;
       }
     }

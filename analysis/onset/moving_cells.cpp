@@ -1,13 +1,13 @@
 #include "analysis/onset/moving_cells.hpp"
 
 #include <algorithm>
-#include <boost/math/distributions/binomial.hpp>
 #include <cmath>
 #include <cstddef>
 #include <iterator>
 #include <numeric>
 
 #include "analysis/onset/film_window.hpp"
+#include "analysis/onset/like_times.hpp"
 #include "analysis/onset/quantile.hpp"
 
 namespace thumblight::onset {
@@ -112,7 +112,6 @@ double most_moved_before_s(const Film& film, const FilmWindow& window,
 bool goes_before_lights(Film& film, const std::vector<FrameSpan>& dark,
                         const std::vector<int>& region) {
   constexpr double kLike_s = 0.04;
-  constexpr double kChance = 2e-3;
   std::vector<double> before_s;
   double by_chance = 0;
   for (const FrameSpan& span : dark) {
@@ -121,17 +120,7 @@ bool goes_before_lights(Film& film, const std::vector<FrameSpan>& dark,
     const double span_s = static_cast<double>(window.frames) * film.clock.interval_s;
     by_chance += std::min(1.0, 2 * kLike_s / span_s);
   }
-  const double middle_s = quantile_of(before_s, 0.5);
-  const auto alike = std::count_if(before_s.begin(), before_s.end(), [&](double one_s) {
-    return std::abs(one_s - middle_s) < kLike_s;
-  });
-  if (alike == 0) {
-    return false;
-  }
-  const auto n = static_cast<double>(before_s.size());
-  const boost::math::binomial chance(n, by_chance / n);
-  const auto others = static_cast<double>(alike - 1);
-  return boost::math::cdf(boost::math::complement(chance, others)) < kChance;
+  return are_alike(before_s, kLike_s, by_chance / static_cast<double>(dark.size()));
 }
 
 }  // namespace
@@ -196,7 +185,6 @@ std::vector<int> find_moving_cells(Film& film, const std::vector<double>& light_
     scores[static_cast<std::size_t>(cell)] = 0;
   }
   leave_out_around(lamp, film.layout, scores);
-  constexpr std::size_t kTooFewToTell = 4;  // for chance to be ruled out
   constexpr double kStandsOut = 4;
   const double usual = quantile_of(changes.peak, 0.9);
   constexpr int kTries = 4;
@@ -206,8 +194,8 @@ std::vector<int> find_moving_cells(Film& film, const std::vector<double>& light_
       break;
     }
     std::vector<int> cells = strongest_component(scores, 0.3 * most, film.layout);
-    if (dark.size() < kTooFewToTell ? most > kStandsOut * usual
-                                    : goes_before_lights(film, dark, cells)) {
+    if (dark.size() < kFewestLikeTimes ? most > kStandsOut * usual
+                                       : goes_before_lights(film, dark, cells)) {
       return cells;
     }
     for (const int cell : cells) {

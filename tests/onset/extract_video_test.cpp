@@ -321,6 +321,25 @@ TEST_CASE("the click in the sound track gives the press, less its way through th
   CHECK(timings.presses[0].press->how == "sound");
 }
 
+TEST_CASE("sounds that know nothing of the lights are no clicks") {
+  const test::TemporaryFolder folder;
+  test::MadeFilm film = plain_film();
+  film.lamp = false;
+  test::make(film, folder.path() / "silent.mp4");
+  // A tap every 0.31 s.
+  test::run("ffmpeg -v error -y -i '" + (folder.path() / "silent.mp4").string() +
+            "' -f lavfi -i \"aevalsrc='0.002*(random(0)-0.5)+0.4*exp(-mod(n,14880)/60)*sin(mod(n,"
+            "14880)*0.9)':s=48000:d=" +
+            std::to_string(film.seconds) + "\" -c:v copy -c:a pcm_s16le '" +
+            (folder.path() / "film.mov").string() + "'");
+  Request request;
+  request.recording = folder.path() / "film.mov";
+  request.setup.readout_s = 0;
+  const Score found = score(film, extract(request));
+  CHECK(found.presses == 0);
+  CHECK(found.lights == 14);
+}
+
 TEST_CASE("half the frame rate gives the same mean within its uncertainty") {
   const test::TemporaryFolder folder;
   test::MadeFilm film = plain_film();
