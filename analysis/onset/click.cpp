@@ -6,8 +6,8 @@
 #include <optional>
 
 #include "analysis/onset/like_times.hpp"
+#include "analysis/onset/longest_delay.hpp"
 #include "analysis/onset/quantile.hpp"
-#include "analysis/onset/regions.hpp"
 #include "analysis/onset/sound_onset.hpp"
 #include "analysis/recording/sound_reader.hpp"
 

@@ -5,6 +5,7 @@
 #include <string>
 
 #include "analysis/onset/extract.hpp"
+#include "analysis/onset/longest_delay.hpp"
 #include "analysis/onset/pair_instants.hpp"
 #include "analysis/onset/regions.hpp"
 #include "analysis/onset/sample_step.hpp"

@@ -5,8 +5,8 @@
 #include <cstddef>
 #include <utility>
 
+#include "analysis/onset/longest_delay.hpp"
 #include "analysis/onset/quantile.hpp"
-#include "analysis/onset/regions.hpp"
 
 namespace thumblight::onset {
 namespace {

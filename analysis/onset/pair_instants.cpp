@@ -4,7 +4,7 @@
 #include <cmath>
 #include <cstddef>
 
-#include "analysis/onset/regions.hpp"
+#include "analysis/onset/longest_delay.hpp"
 
 namespace thumblight::onset {
 namespace {

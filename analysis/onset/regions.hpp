@@ -20,9 +20,6 @@ struct Sights {
   double wrong_rate = 1;  ///< the log fits only if recording seconds are this many host seconds
 };
 
-/// A press comes before its light by no more than this.
-inline constexpr double kLongestDelay_s = 0.6;
-
 /// Tells patch and lamps apart: the patch follows the log's schedule or, without a log, is the
 /// strongest group; a lamp steps shortly before it, press after press, and goes out at a time of
 /// its own. `log` may be null.

@@ -2,6 +2,7 @@
 #include <cmath>
 #include <cstdio>
 #include <fstream>
+#include <functional>
 #include <optional>
 #include <string>
 
@@ -87,25 +88,27 @@ std::vector<Condition> chosen(const Options& options) {
   return conditions;
 }
 
-/// Where the condition's films lie or are to lie.
-std::filesystem::path folder_of(const Condition& condition, const Options& options,
-                                const TemporaryFolder& otherwise) {
-  return options.keep.empty() ? otherwise.path()
-                              : std::filesystem::path(options.keep) / condition.name;
+/// Does `run` for each chosen condition, in the folder where its films lie or are to lie.
+void for_each(const Options& options,
+              const std::function<void(const Condition&, const RunOptions&)>& run) {
+  for (const Condition& condition : chosen(options)) {
+    const TemporaryFolder folder;
+    RunOptions each = options.run;
+    each.folder =
+        options.keep.empty() ? folder.path() : std::filesystem::path(options.keep) / condition.name;
+    run(condition, each);
+  }
 }
 
 int run_hidden(const Options& options) {
   int invented = 0;
   std::printf("cell  presses read where none is to be seen\n");
-  for (const Condition& condition : chosen(options)) {
-    const TemporaryFolder folder;
-    RunOptions each = options.run;
-    each.folder = folder_of(condition, options, folder);
+  for_each(options, [&](const Condition& condition, const RunOptions& each) {
     const int presses = presses_out_of_sight(condition, each);
     std::printf("%-40s  %d\n", condition.name.c_str(), presses);
     std::fflush(stdout);
     invented += presses;
-  }
+  });
   std::printf("%d presses invented: %s\n", invented, invented == 0 ? "met" : "NOT MET");
   return invented == 0 ? 0 : 1;
 }
@@ -117,10 +120,7 @@ int run(const Options& options) {
   Tally lights;
   Tally lamps;
   std::printf("cell  n missed invented | kind bias sd u |error|<=2u rms(error/u) | shift/u\n");
-  for (const Condition& condition : chosen(options)) {
-    const TemporaryFolder folder;
-    RunOptions each = options.run;
-    each.folder = folder_of(condition, options, folder);
+  for_each(options, [&](const Condition& condition, const RunOptions& each) {
     const Cell cell = run_cell(condition, each);
     met += report(cell) ? 1 : 0;
     ++cells;
@@ -129,7 +129,7 @@ int run(const Options& options) {
       pool(cell.press, lamps);
     }
     write_errors(cell, errors);
-  }
+  });
   const bool lights_met = report_pooled("lights", lights);
   const bool lamps_met = report_pooled("lamps", lamps);
   std::printf("%d of %d cells met everything\n", met, cells);
