@@ -59,12 +59,19 @@ bool goes_with(const StepGroup& group, const StepGroup& source, double interval_
          std::abs(lead.middle_s) < std::max(0.006, 0.6 * interval_s);
 }
 
-/// Whether the group lights a like time before most of the patch's lights.
+double brightest(const StepGroup& group) {
+  return group.heights.empty() ? 0 : *std::max_element(group.heights.begin(), group.heights.end());
+}
+
+/// Whether the group lights a like time before most of the patch's lights. What is faint beside the
+/// patch may be a coder's redrawing, which comes before more than half of the lights by chance.
 bool leads(const StepGroup& group, const StepGroup& patch, double interval_s) {
+  constexpr double kFaintBeside = 0.1;
+  const double enough = brightest(group) > kFaintBeside * brightest(patch) ? 0.6 : 0.8;
   const double slack_s = std::max(0.004, 0.7 * interval_s);
   const Lead lead = lead_of(group.ups, patch.ups, slack_s);
   const double lights = as_count(patch.ups.size());
-  return lead.alike >= 0.8 * lights && lead.middle_s > -slack_s &&
+  return lead.alike >= enough * lights && lead.middle_s > -slack_s &&
          as_count(group.ups.size()) <= 2.5 * lights + 2;
 }
 

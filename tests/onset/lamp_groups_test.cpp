@@ -63,6 +63,12 @@ TEST_CASE("what steps now and then, or at any time before the lights, is no lamp
   StepGroup seldom = group(0.03, 0.11, 0.02);
   seldom.ups.resize(9);
   CHECK_FALSE(find({seldom}).button);
+  // A bright one that does not show at a quarter of the lights is a lamp all the same.
+  StepGroup bright = group(0.03, 0.11, 0.3);
+  bright.ups.resize(9);
+  CHECK(find({bright}).button);
+  bright.ups.resize(6);
+  CHECK_FALSE(find({bright}).button);
   StepGroup any = group(0.03, 0.05, 0.02);
   for (int k = 0; k < kLights; ++k) {
     any.ups[k].time_s -= 0.05 * (k * 7 % 10);
