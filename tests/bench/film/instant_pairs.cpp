@@ -5,6 +5,9 @@
 namespace thumblight::bench {
 namespace {
 
+/// Half the width of a rectangular distribution, in the u that is stated of it.
+constexpr double kHalfWidth = 2 / kHeldByTwoU;
+
 template <typename Value>
 double mean(const std::vector<InstantPair>& pairs, const Value& value) {
   double sum = 0;
@@ -21,7 +24,6 @@ double InstantPair::u_ms() const {
 }
 
 bool InstantPair::is_ill_timed(double picture_ms, double shared_u_ms) const {
-  constexpr double kHalfWidth = 2 / kHeldByTwoU;  // of a rectangular distribution, in stated u
   return std::abs(error_ms) > 1.1 * kHalfWidth * u_ms() + picture_ms + 2 * shared_u_ms;
 }
 
@@ -49,8 +51,10 @@ double mean_square_of(const std::vector<InstantPair>& pairs, double InstantPair:
 }
 
 double u_of_mean_ms(const std::vector<InstantPair>& pairs) {
-  const double mean_square =
-      mean(pairs, [](const InstantPair& pair) { return pair.u_ms() * pair.u_ms(); });
+  const double sd_in_u = kHalfWidth / std::sqrt(3.0);
+  const double mean_square = mean(pairs, [sd_in_u](const InstantPair& pair) {
+    return std::pow(sd_in_u * pair.stated_ms, 2) + std::pow(pair.seen_u_ms, 2);
+  });
   return std::sqrt(mean_square / static_cast<double>(pairs.size()));
 }
 

@@ -37,7 +37,8 @@ std::vector<InstantPair> pairs_of(const nlohmann::json& timings, const char* eve
 double mean_of(const std::vector<InstantPair>& pairs, double InstantPair::*value);
 double mean_square_of(const std::vector<InstantPair>& pairs, double InstantPair::*value);
 
-/// Standard uncertainty of the mean error, by what is stated of each.
+/// Standard uncertainty of the mean error, by what is stated of each: a rectangular distribution of
+/// which 2 u hold 95.45 % has a standard deviation of 1.21 u, and a mean scatters by that.
 double u_of_mean_ms(const std::vector<InstantPair>& pairs);
 
 }  // namespace thumblight::bench
